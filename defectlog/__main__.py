@@ -1,0 +1,6 @@
+"""python -m defectlog"""
+
+from defectlog.cli.main import main
+
+if __name__ == "__main__":
+    main()
