@@ -1,0 +1,1 @@
+"""Shop arithmetic: sand, gating, freezing, melt, pattern and money. Values in, values out."""
