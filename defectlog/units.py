@@ -95,9 +95,11 @@ SPELLINGS: dict[str, Unit] = {
     "cm3": METRIC["volume"],
     "cm³": METRIC["volume"],
     "in3": US["volume"],
+    "in³": US["volume"],
     "kg/m3": METRIC["density"],
     "kg/m³": METRIC["density"],
     "lb/ft3": US["density"],
+    "lb/ft³": US["density"],
 }
 # Minutes, seconds and hours are one kind of thing to a person typing "90 s" into a minutes field.
 TIME_IN_SECONDS = {"seconds": 1.0, "minutes": 60.0, "hours": 3600.0}
