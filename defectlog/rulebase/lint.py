@@ -1,30 +1,28 @@
 """Is the rule base sound in itself? Every problem of it at once, each with its file and what would be right.
 
 The reader has already seen to the shape of each file. Here rules are held against one another: ids that must exist,
-words from fixed lists, cautions that advice must carry (`lint_cautions`), limits that the readings need
-(`lint_limits`), and how much a rule must say before it may speak.
+words from fixed lists (`lint_mentions`), cautions that advice must carry (`lint_cautions`), limits that the readings
+need (`lint_limits`), and how much a rule must say before it may speak.
 """
 
+import dataclasses
 import re
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-
-from rapidfuzz import process
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from itertools import combinations
 
 from defectlog.errors import Problem
-from defectlog.records.kinds import FOUND
 from defectlog.rulebase import shapes
-from defectlog.rulebase.lint_cautions import TOPICS, cautions_missing
+from defectlog.rulebase.catalogue import cause_file, defect_file, in_force, row_of
+from defectlog.rulebase.lint_cautions import cautions_missing
 from defectlog.rulebase.lint_limits import limits_wrong
-from defectlog.rulebase.places_of_rules import cause_file, defect_file, in_force, row_of
+from defectlog.rulebase.lint_mentions import mentions_unknown
 from defectlog.rulebase.shapes import Cause, Defect, RuleBase
-from defectlog.rulebase.strengths import HOW_OFTEN, RATIO, words_by_id
+from defectlog.rulebase.skeleton import BLANK, ID
+from defectlog.rulebase.strengths import HOW_OFTEN
 from defectlog.rulebase.weights import weight
 
-FAMILIES = tuple("ABCDEFG")
 FEWEST_CAUSES = FEWEST_LOOK_ALIKES = 2
-# Where, the id or word found there, what it may be, and what sort of thing it is.
-Mention = tuple[str, str, Collection[str], str]
 Check = Callable[[RuleBase], Iterable[Problem]]
 
 
@@ -33,93 +31,30 @@ def check_rules(rules: RuleBase) -> list[Problem]:
     return [problem for check in CHECKS for problem in check(rules)]
 
 
-def mentions_unknown(rules: RuleBase) -> Iterator[Problem]:
-    """Ids and words that no list has."""
-    mentions = (*defect_mentions(rules), *cause_mentions(rules), *list_mentions(rules))
-    for where, found, known, what in mentions:
-        if found not in known:
-            yield unknown(where, found, known, what)
+def blanks_left(rules: RuleBase) -> Iterator[Problem]:
+    """What `rules new` left for a person to write."""
+    for where, rule, _ in whole_rules(rules):
+        for place, text in texts_in(rule, where):
+            if text.startswith(BLANK):
+                yield Problem("rule-blank", place, text, "allowed: your own words in its place")
 
 
-def unknown(where: str, found: str, known: Collection[str], what: str) -> Problem:
-    nearest = [word for word, _, _ in process.extract(found, list(known), limit=3, score_cutoff=50)]
-    words = list(known) if len(known) <= 10 else nearest
-    allowed = f"allowed: {', '.join(words)}" if words else f"allowed: the id of a {what}"
-    step = f"did you mean {nearest[0]!r}?" if nearest else ""
-    return Problem("rule-id-unknown", where, f"there is no {what} {found!r}", allowed, step)
+def texts_in(value: object, where: str) -> Iterator[tuple[str, str]]:
+    """Every text of a rule with its key path."""
+    if isinstance(value, str):
+        yield where, value
+    elif isinstance(value, tuple):
+        for number, item in enumerate(value, start=1):
+            yield from texts_in(item, f"{where}[{number}]")
+    elif dataclasses.is_dataclass(value):
+        for field in dataclasses.fields(value):
+            yield from texts_in(getattr(value, field.name), f"{where}, {field.name}")
 
 
-def each(where: str, found: Iterable[str], known: Collection[str], what: str) -> Iterator[Mention]:
-    for item in found:
-        yield where, item, known, what
-
-
-def defect_mentions(rules: RuleBase) -> Iterator[Mention]:
-    for defect in rules.defects.values():
-        where = defect_file(defect)
-        yield where, defect.status, shapes.STATUSES, "status"
-        yield where, defect.family, FAMILIES, "family"
-        yield from each(f"{where}, found", defect.found, FOUND, "stage")
-        yield from each(f"{where}, sources", defect.sources, rules.sources, "source")
-        yield from each(f"{where}, cautions", defect.cautions, rules.cautions, "caution")
-        yield from each(f"{where}, signs", words_by_id(defect.signs), rules.signs, "sign")
-        yield from each(f"{where}, places", words_by_id(defect.places), rules.places, "place")
-        for alike in defect.look_alikes:
-            yield f"{where}, look_alikes", alike.defect, rules.defects, "defect"
-            yield from each(f"{where}, look_alikes {alike.defect}", alike.sources, rules.sources, "source")
-
-
-def cause_mentions(rules: RuleBase) -> Iterator[Mention]:
-    for cause in rules.causes.values():
-        where = cause_file(cause)
-        yield where, cause.status, shapes.STATUSES, "status"
-        yield where, cause.area, shapes.AREAS, "area"
-        yield where, cause.acts_at, shapes.UNITS_OF_ACTION, "unit that a cause acts at"
-        yield from each(f"{where}, sources", cause.sources, rules.sources, "source")
-        yield from each(f"{where}, cautions", cause.cautions, rules.cautions, "caution")
-        yield from each(f"{where}, look_alikes", (alike.cause for alike in cause.look_alikes), rules.causes, "cause")
-        yield from explains_mentions(rules, cause)
-        yield from favours_mentions(rules, f"{where}, favoured_by", cause.favoured_by)
-        yield from favours_mentions(rules, f"{where}, opposed_by", cause.opposed_by)
-        yield from advice_mentions(rules, cause)
-
-
-def explains_mentions(rules: RuleBase, cause: Cause) -> Iterator[Mention]:
-    for explains in cause.explains:
-        where = f"{cause_file(cause)}, explains {explains.defect}"
-        yield where, explains.defect, rules.defects, "defect"
-        yield from each(where, (*explains.sources, *explains.recalled), rules.sources, "source")
-
-
-def favours_mentions(rules: RuleBase, where: str, favours: shapes.Favours) -> Iterator[Mention]:
-    yield from each(f"{where}, signs", favours.signs, rules.signs, "sign")
-    yield from each(f"{where}, places", favours.places, rules.places, "place")
-    yield from each(where, (*favours.signs.values(), *favours.places.values()), RATIO, "strength")
-
-
-def advice_mentions(rules: RuleBase, cause: Cause) -> Iterator[Mention]:
-    where = cause_file(cause)
-    if cause.look_next:
-        yield from each(f"{where}, look_next", cause.look_next.cautions, rules.cautions, "caution")
-    for number, remedy in enumerate(cause.remedies, start=1):
-        place = f"{where}, remedies[{number}]"
-        yield place, remedy.cost, shapes.COSTS, "cost"
-        yield from each(f"{place}, may_break", remedy.may_break, rules.defects, "defect")
-        yield from each(f"{place}, cautions", remedy.cautions, rules.cautions, "caution")
-
-
-def list_mentions(rules: RuleBase) -> Iterator[Mention]:
-    for caution in rules.cautions.values():
-        yield from each(row_of("cautions", caution.id), caution.touches, TOPICS, "kind of advice")
-        yield from each(row_of("cautions", caution.id), caution.sources, rules.sources, "source")
-    for sign in rules.signs.values():
-        yield from each(f"{row_of('signs', sign.id)}, excludes", sign.excludes, rules.signs, "sign")
-    for alloy in rules.alloys.values():
-        yield from each(row_of("alloys", alloy.id), alloy.sources, rules.sources, "source")
-    for refusal in rules.refusals.values():
-        yield from each(row_of("refusals", refusal.id), refusal.sources, rules.sources, "source")
-    for limit in rules.limits:
-        yield from each(row_of("limits", limit.id), limit.sources, rules.sources, "source")
+def ids_misspelt(rules: RuleBase) -> Iterator[Problem]:
+    for where, rule, _ in whole_rules(rules):
+        if not ID.fullmatch(rule.id):
+            yield Problem("rule-id-misspelt", where, repr(rule.id), "allowed: lower-case words with hyphens")
 
 
 def retired_answer(rules: RuleBase) -> Iterator[Problem]:
@@ -175,7 +110,9 @@ def defects_say_too_little(rules: RuleBase) -> Iterator[Problem]:
         if causes[defect.id] < FEWEST_CAUSES:
             yield thin(where, f"{causes[defect.id]} causes explain it", f"at least {FEWEST_CAUSES} causes in force")
         if len(defect.look_alikes) < FEWEST_LOOK_ALIKES:
-            yield thin(where, f"{len(defect.look_alikes)} look-alikes", f"at least {FEWEST_LOOK_ALIKES} [[look_alikes]]")
+            yield thin(
+                where, f"{len(defect.look_alikes)} look-alikes", f"at least {FEWEST_LOOK_ALIKES} [[look_alikes]]"
+            )
         if not defect.make_sure:
             yield thin(where, "no way to make sure of it", "a make_sure")
         if not defect.sources:
@@ -224,7 +161,9 @@ def remedies_out_of_order(rules: RuleBase) -> Iterator[Problem]:
     for cause in rules.causes.values():
         costs = [shapes.COSTS.index(remedy.cost) for remedy in cause.remedies if remedy.cost in shapes.COSTS]
         if costs != sorted(costs):
-            yield Problem("rule-order", cause_file(cause), "a dear remedy stands before a cheap one", "allowed: cheapest first")
+            yield Problem(
+                "rule-order", cause_file(cause), "a dear remedy stands before a cheap one", "allowed: cheapest first"
+            )
 
 
 def shares_impossible(rules: RuleBase) -> Iterator[Problem]:
@@ -244,32 +183,37 @@ def signs_at_odds(rules: RuleBase) -> Iterator[Problem]:
     for defect in rules.defects.values():
         where = defect_file(defect)
         usual = {*defect.signs.always, *defect.signs.usually}
-        for sign in sorted(usual & rules.signs.keys()):
-            for other in sorted(usual.intersection(rules.signs[sign].excludes)):
-                found = f"usually {sign!r} and usually {other!r}, which exclude one another"
+        for one, other in combinations(sorted(usual & rules.signs.keys()), 2):
+            if other in rules.signs[one].excludes or one in rules.signs[other].excludes:
+                found = f"usually {one!r} and usually {other!r}, which exclude one another"
                 yield Problem("rule-signs-at-odds", f"{where}, signs", found, "allowed: one of them at most sometimes")
         for what, how_often in (("sign", defect.signs), ("place", defect.places)):
             yield from twice(where, (item for word in HOW_OFTEN for item in getattr(how_often, word)), what)
 
 
 def phrases_shared(rules: RuleBase) -> Iterator[Problem]:
-    """One phrase that would call up two signs, or two places, calls up neither with any right."""
-    for name, rows in (("signs", rules.signs), ("places", rules.places)):
-        owners: dict[str, str] = {}
-        for row in rows.values():
-            for phrase in dict.fromkeys(plain(said) for said in row.says):
-                owner = owners.setdefault(phrase, row.id)
-                if owner != row.id:
-                    found = f"{phrase!r} is also said for {owner!r}"
-                    yield Problem("rule-phrase-shared", row_of(name, row.id), found, "allowed: a phrase for one of them")
+    """A phrase may show signs of two groups ("pea size" is round and large), but not two of one group or two places,
+    of which it can mean only one."""
+    signs = ((sign.group, row_of("signs", sign.id), sign.says) for sign in rules.signs.values())
+    places = (("", row_of("places", place.id), place.says) for place in rules.places.values())
+    for rows in (signs, places):
+        owners: dict[tuple[str, str], str] = {}
+        for group, where, says in rows:
+            for phrase in dict.fromkeys(plain(said) for said in says if not said.startswith("not:")):
+                owner = owners.setdefault((group, phrase), where)
+                if owner != where:
+                    found = f"{phrase!r} is also said for {owner}"
+                    yield Problem("rule-phrase-shared", where, found, "allowed: a phrase for one of them")
 
 
 def plain(phrase: str) -> str:
-    """Lower-case letters and figures; "not:" stays, because it turns the meaning round."""
-    return " ".join(re.findall(r"[^\W_]+:?", phrase.lower()))
+    """Lower-case letters and figures with single blanks, as typed words are compared."""
+    return " ".join(re.findall(r"[^\W_]+", phrase.lower()))
 
 
 CHECKS: tuple[Check, ...] = (
+    blanks_left,
+    ids_misspelt,
     mentions_unknown,
     retired_answer,
     causes_say_too_little,

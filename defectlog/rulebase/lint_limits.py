@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from defectlog.errors import Problem
-from defectlog.rulebase.places_of_rules import cause_file, in_force, row_of
+from defectlog.rulebase.catalogue import cause_file, in_force, row_of
 from defectlog.rulebase.reading_names import known_readings
 from defectlog.rulebase.shapes import SIDES, Limit, RuleBase
 

@@ -15,6 +15,8 @@ from defectlog.rulebase import shapes
 from defectlog.rulebase.cache import Tables, remembered_tables
 from defectlog.rulebase.reader import read_value, shortened_key
 
+# How the place of a problem begins when the file lies in the shop's own folder.
+SHOPS = "the shop's own "
 # A shop's rule file is a page of text; anything larger is not a rule.
 LARGEST_FILE = 1_000_000
 LIST_FILES: dict[str, tuple[str, type]] = {
@@ -47,7 +49,7 @@ def load_rules(
     """
     problems: list[Problem] = []
     ours = gathered(folder or our_folder(), cache_folder, problems)
-    shop = gathered(shop_folder, cache_folder, problems) if shop_folder and shop_folder.is_dir() else {}
+    shop = gathered(shop_folder, cache_folder, problems, whose=SHOPS) if shop_folder and shop_folder.is_dir() else {}
     base = RuleFiles(problems)
     base.take_all(ours, own=False)
     base.take_all(shop, own=True)
@@ -56,22 +58,23 @@ def load_rules(
     return base.whole(str(shop_folder) if shop else "")
 
 
-def gathered(folder: Path, cache_folder: Path | None, problems: list[Problem]) -> Tables:
+def gathered(folder: Path, cache_folder: Path | None, problems: list[Problem], whose: str = "") -> Tables:
     """Every readable rule file's table by its path inside the folder, in a fixed order; the others go to `problems`."""
     if not folder.is_dir():
         found = f"there is no rule folder at {folder}"
         raise RulesBroken(
             Problem("rules-missing", "rules", found, "allowed: a folder with sources.toml, defects/ and causes/")
         )
-    problems.extend(stray_files(folder))
+    problems.extend(stray_files(folder, whose))
     contents = {}
     for path in rule_paths(folder):
-        content = small_text(path, problems)
+        name = path.relative_to(folder).as_posix()
+        content = small_text(path, whose + name, problems)
         if content is not None:
-            contents[path.relative_to(folder).as_posix()] = content
+            contents[name] = content
 
     def parse(name: str, content: bytes) -> dict[str, Any] | None:
-        return parsed(name, content, problems)
+        return parsed(whose + name, content, problems)
 
     return remembered_tables(contents, cache_folder, parse)
 
@@ -82,38 +85,40 @@ def rule_paths(folder: Path) -> Iterable[Path]:
     yield from sorted((folder / "causes").glob("*/*.toml"))
 
 
-def stray_files(folder: Path) -> Iterable[Problem]:
+def stray_files(folder: Path, whose: str) -> Iterable[Problem]:
     """Files that nobody would read: a shop that writes its limits into limit.toml must hear of it."""
     for path in sorted(folder.glob("*.toml")):
         if path.name not in LIST_FILES:
-            yield Problem("rule-file-unknown", path.name, "no list of that name", f"allowed: {', '.join(LIST_FILES)}")
+            yield Problem(
+                "rule-file-unknown", whose + path.name, "no list of that name", f"allowed: {', '.join(LIST_FILES)}"
+            )
     for path in sorted((folder / "causes").glob("*.toml")):
         allowed = f"allowed: causes/<area>/{path.name}, with its area: {', '.join(shapes.AREAS)}"
-        yield Problem("rule-file-unknown", f"causes/{path.name}", "a cause outside its area's folder", allowed)
+        yield Problem("rule-file-unknown", f"{whose}causes/{path.name}", "a cause outside its area's folder", allowed)
 
 
-def small_text(path: Path, problems: list[Problem]) -> bytes | None:
+def small_text(path: Path, where: str, problems: list[Problem]) -> bytes | None:
     try:
         if path.stat().st_size <= LARGEST_FILE:
             return path.read_bytes()
     except OSError as error:
         found = f"cannot be read: {error.strerror or error}"
-        problems.append(Problem("rule-file-unreadable", path.name, found, "allowed: a file that you may read"))
+        problems.append(Problem("rule-file-unreadable", where, found, "allowed: a file that you may read"))
         return None
-    problems.append(Problem("rule-file-large", path.name, "over 1 MB", "allowed: rule files of up to 1 MB"))
+    problems.append(Problem("rule-file-large", where, "over 1 MB", "allowed: rule files of up to 1 MB"))
     return None
 
 
-def parsed(name: str, content: bytes, problems: list[Problem]) -> dict[str, Any] | None:
+def parsed(where: str, content: bytes, problems: list[Problem]) -> dict[str, Any] | None:
     """The TOML of a file; the mark that some Windows editors put before the text is passed over."""
     try:
         return tomllib.loads(content.decode("utf-8-sig"))
     except UnicodeDecodeError:
-        problems.append(Problem("rule-not-text", name, "not UTF-8 text", "allowed: UTF-8 text"))
+        problems.append(Problem("rule-not-text", where, "not UTF-8 text", "allowed: UTF-8 text"))
     except RecursionError:
-        problems.append(Problem("rule-not-toml", name, "nested too deeply", "allowed: TOML; see rules/README.md"))
+        problems.append(Problem("rule-not-toml", where, "nested too deeply", "allowed: TOML; see rules/README.md"))
     except ValueError as error:  # TOMLDecodeError, and Python's own refusal of numbers of thousands of digits
-        problems.append(Problem("rule-not-toml", name, str(error), "allowed: TOML; see rules/README.md"))
+        problems.append(Problem("rule-not-toml", where, str(error), "allowed: TOML; see rules/README.md"))
     return None
 
 
@@ -140,31 +145,32 @@ class RuleFiles:
     def values_of(self, name: str, table: dict[str, Any], *, own: bool) -> Iterable[tuple[Any, str]]:
         if name in LIST_FILES:
             return self.rows_of(name, table, own=own)
-        return self.one_of(name, table)
+        return self.one_of(name, table, SHOPS + name if own else name)
 
-    def one_of(self, name: str, table: dict[str, Any]) -> Iterable[tuple[Any, str]]:
+    def one_of(self, name: str, table: dict[str, Any], where: str) -> Iterable[tuple[Any, str]]:
         kind: type = shapes.Defect if name.startswith("defects/") else shapes.Cause
-        value = self.read(kind, table, name)
+        value = self.read(kind, table, where)
         if value is None:
             return
         stem = name.rsplit("/", 1)[-1].removesuffix(".toml")
         if value.id != stem:
             allowed = f"allowed: the file's own name, {stem!r}"
-            self.problems.append(Problem("rule-id-wrong", name, f"id {value.id!r}", allowed))
+            self.problems.append(Problem("rule-id-wrong", where, f"id {value.id!r}", allowed))
         if kind is shapes.Cause and value.area != name.split("/")[1]:
             allowed = f"allowed: the folder's own name, {name.split('/')[1]!r}"
-            self.problems.append(Problem("rule-area-wrong", name, f"area {value.area!r}", allowed))
-        yield value, name
+            self.problems.append(Problem("rule-area-wrong", where, f"area {value.area!r}", allowed))
+        yield value, where
 
     def rows_of(self, name: str, table: dict[str, Any], *, own: bool) -> Iterable[tuple[Any, str]]:
         key, kind = LIST_FILES[name]
         rows = table.get(key, [])
+        file = SHOPS + name if own else name
         if set(table) - {key} or not isinstance(rows, list):
             found = f"keys {sorted(map(shortened_key, table))[:8]}"
-            self.problems.append(Problem("rule-key-unknown", name, found, f"allowed: [[{key}]] tables only"))
+            self.problems.append(Problem("rule-key-unknown", file, found, f"allowed: [[{key}]] tables only"))
             return
         for number, row in enumerate(rows, start=1):
-            where = f"{name}, {key} {number} {label_of(row)}".rstrip()
+            where = f"{file}, {key} {number} {label_of(row)}".rstrip()
             value = self.read(kind, with_owner(row, own=own) if kind is shapes.Limit else row, where)
             if value is not None:
                 yield value, where
