@@ -26,7 +26,7 @@ class Problem:
     code: str
     where: str
     found: str
-    allowed: str
+    allowed: str = ""
     next_step: str = ""
 
     def __str__(self) -> str:

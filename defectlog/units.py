@@ -4,6 +4,7 @@ Stored values are metric. A typed value may carry its unit ("1330 F", "5 lb", "3
 in the unit that the field is named after. A general unit library was tried and reads "1330F" as farad.
 """
 
+import math
 import re
 from dataclasses import dataclass
 
@@ -104,8 +105,13 @@ SPELLINGS: dict[str, Unit] = {
 # Minutes, seconds and hours are one kind of thing to a person typing "90 s" into a minutes field.
 TIME_IN_SECONDS = {"seconds": 1.0, "minutes": 60.0, "hours": 3600.0}
 
-NUMBER_WITH_UNIT = re.compile(r"^\s*(?P<number>[-+−]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*°?\s*(?P<unit>\S*)\s*$")
-THOUSANDS = re.compile(r"\d,\d{3}\b")
+# "5", "5.", ".5", "5,1", "1.5e-3"; then a unit of one or more words, with any of the signs typed for a degree.
+NUMBER_WITH_UNIT = re.compile(
+    r"\s*(?P<number>[-+−]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d{1,3})?)(?P<unit>(?![\d.,eE−+-])\D.*)?", re.DOTALL
+)
+# "1,250" is a thousand and a quarter in one country and one and a quarter in another; "0,125" cannot be thousands.
+THOUSANDS = re.compile(r"[-+−]?[1-9]\d{0,2},\d{3}")
+DEGREE_SIGNS = re.compile("[°º˚]")
 
 
 def parse_quantity(text: str, quantity: str, where: str = "") -> float:
@@ -113,22 +119,37 @@ def parse_quantity(text: str, quantity: str, where: str = "") -> float:
 
     Raises BadInput when the text is no number, or carries a unit of another quantity.
     """
-    match = NUMBER_WITH_UNIT.match(text)
+    match = NUMBER_WITH_UNIT.fullmatch(text)
     metric = METRIC[quantity]
     allowed = f"a number{f' in {metric.symbol}' if metric.symbol else ''}{examples(quantity)}"
     if match is None:
         raise BadInput(Problem("not-a-number", where, f"{text!r} is not a number", f"allowed: {allowed}"))
-    if THOUSANDS.search(match["number"]):
+    if THOUSANDS.fullmatch(match["number"]):
         found = f"{text!r} could be thousands or a decimal comma"
         raise BadInput(Problem("comma-unclear", where, found, f"allowed: {allowed}, with a point for decimals"))
     number = float(match["number"].replace(",", ".").replace("−", "-"))
-    spelling = match["unit"].lower().rstrip(".")
+    if not math.isfinite(number):
+        raise BadInput(Problem("not-a-number", where, f"{text!r} is too large", f"allowed: {allowed}"))
+    spelling = spelled(match["unit"] or "")
     if not spelling:
         return number
     unit = SPELLINGS.get(spelling)
     if unit is None:
-        raise BadInput(Problem("unit-unknown", where, f"unit {match['unit']!r} in {text!r}", f"allowed: {allowed}"))
+        found = f"unit {match['unit'].strip()!r} in {text!r}"
+        raise BadInput(Problem("unit-unknown", where, found, f"allowed: {allowed}"))
     return converted(number, unit, quantity, text, where, allowed)
+
+
+def spelled(unit: str) -> str:
+    """A unit as SPELLINGS has it: lower case, no blanks, no degree sign before a letter, powers as digits."""
+    word = "".join(unit.lower().split()).rstrip(".").replace("^", "")
+    bare = DEGREE_SIGNS.sub("", word)
+    if bare in ("degc", "degf"):
+        return bare[-1]
+    for area in ("sq.", "sq"):
+        if bare.startswith(area):
+            return bare.removeprefix(area) + "2"
+    return bare
 
 
 def converted(number: float, unit: Unit, quantity: str, text: str, where: str, allowed: str) -> float:
@@ -136,9 +157,9 @@ def converted(number: float, unit: Unit, quantity: str, text: str, where: str, a
         return (number - unit.offset) * unit.factor
     if unit.quantity in TIME_IN_SECONDS and quantity in TIME_IN_SECONDS:
         return number * unit.factor * TIME_IN_SECONDS[unit.quantity] / TIME_IN_SECONDS[quantity]
-    if quantity == "angle" and unit.symbol == "":
-        return number
-    raise BadInput(Problem("unit-wrong", where, f"{text!r} is in {unit.symbol}", f"allowed: {allowed}"))
+    raise BadInput(
+        Problem("unit-wrong", where, f"{text!r} is in {unit.symbol}, another kind of unit", f"allowed: {allowed}")
+    )
 
 
 def examples(quantity: str) -> str:
@@ -163,6 +184,9 @@ def show_quantity(value: float | None, quantity: str, system: str = "metric", di
     if value is None:
         return "–"
     shown = to_us(value, quantity) if system == "us" else value
-    text = f"{shown:.{digits}g}" if abs(shown) < 10**digits else f"{shown:.0f}"
+    text = f"{shown:.{digits}g}"
+    if "e" in text:  # large, or rounded up to the next power of ten; very small ones read better as decimals too
+        text = f"{shown:.0f}" if abs(shown) >= 1 else f"{shown:.{digits + 4}f}".rstrip("0").rstrip(".")
+    text = "0" if text == "-0" else text
     unit = symbol(quantity, system)
     return f"{text} {unit}".strip()

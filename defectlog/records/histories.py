@@ -12,7 +12,10 @@ from defectlog.records.kinds import Heat, Mould, Pattern, Remedy, Sand, Verdict
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """One finding as the reasoning needs it. `defect` is an id of the rule base, "" when not settled."""
+    """One finding as the reasoning needs it. `defect` is an id of the rule base, "" when not settled.
+
+    `by_look`: nobody named the defect; it was told from what was seen.
+    """
 
     finding: int
     mould: str
@@ -26,6 +29,7 @@ class Seen:
     found_at: datetime | None = None
     primary: bool = True
     defect_as_written: str = ""
+    by_look: bool = False
 
 
 @dataclass(frozen=True, slots=True)

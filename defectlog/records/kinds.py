@@ -1,6 +1,9 @@
 """The kinds of record a foundry keeps, one frozen value each; None means "not on record", never zero.
 
 The order of the fields is the order of the columns. Moments are local time, as the shop's clock shows it.
+
+The bounds of a number are what cannot be even with a poor instrument: worn hardness testers read a little past 100, and
+a charge weighed on two scales can come out at less than no returns. Such values are taken, and `check` lists them.
 """
 
 from dataclasses import dataclass
@@ -79,7 +82,7 @@ class Heat:
     melted_at: datetime = moment("when it was melted", required=True)
     alloy: str | None = text("alloy")
     ingot_lot: str | None = text("lot of the ingot")
-    returns_pct: float | None = number("percent", "returns in the charge", most=100)
+    returns_pct: float | None = number("percent", "returns in the charge", least=-5, most=105)
     melt_c: float | None = number("temperature", "highest temperature of the melt", most=1400)
     holding_min: float | None = number("minutes", "time held molten", most=3000)
     degas_min: float | None = number("minutes", "degassing time", most=600)
@@ -106,7 +109,7 @@ class Mould:
     made_at: datetime | None = moment("when it was made")
     sand: str | None = text("sand batch", refers_to="sand")
     moulder: str | None = text("who made it")
-    hardness_b: float | None = number("number", "mould hardness, B scale", most=100)
+    hardness_b: float | None = number("number", "mould hardness, B scale", most=110)
     facing_riddled: bool | None = yes_no("facing sand riddled onto the pattern")
     vented: bool | None = yes_no("vented")
     heat: str | None = text("heat it was poured from", refers_to="heats")

@@ -1,0 +1,1 @@
+"""The only room that opens the database: one SQLite file, its schema, its journal and everything asked of it."""

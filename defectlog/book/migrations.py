@@ -1,0 +1,80 @@
+"""The shapes the book has had, in order. Never rename or edit a step that has been released: add the next one.
+
+Each step is a plain SQL script in steps/, applied in one transaction together with the record that it was applied.
+"""
+
+import sqlite3
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sqlite_utils import Database, Migrations
+
+from defectlog.book.marks import APPLICATION_ID, SCHEMA_VERSION
+from defectlog.errors import BookUnusable, Problem
+
+STEPS = Path(__file__).parent / "steps"
+migrations = Migrations("defectlog")
+
+
+@migrations()
+def m001_records(db: Database) -> None:
+    run_script(db, "m001_records")
+
+
+def run_script(db: Database, name: str) -> None:
+    """Statement by statement: sqlite3's executescript would commit the transaction it stands in."""
+    for statement in statements((STEPS / f"{name}.sql").read_text(encoding="utf-8")):
+        db.conn.execute(statement)
+
+
+def statements(script: str) -> list[str]:
+    """A script cut where SQLite itself says that a statement is complete (a trigger holds several semicolons)."""
+    found: list[str] = []
+    pending = ""
+    for line in script.splitlines(keepends=True):
+        pending += line
+        if sqlite3.complete_statement(pending):
+            found.append(pending)
+            pending = ""
+    return found
+
+
+def migrate(path: Path, connection: sqlite3.Connection, *, fresh: bool) -> None:
+    """Bring the book at `path` to SCHEMA_VERSION, all or nothing; an existing book is first copied beside itself.
+
+    Two programs may open a book at once: the second finds it done. Raises BookUnusable.
+    """
+    if not fresh:
+        copy_beside(path, connection)
+    connection.execute("PRAGMA foreign_keys = off")  # a step that rebuilds a table must not fire cascades
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        if connection.execute("PRAGMA user_version").fetchone()[0] < SCHEMA_VERSION:
+            apply_steps(path, connection)
+        connection.execute("COMMIT")
+    except BaseException:
+        connection.execute("ROLLBACK")
+        raise
+    connection.execute("PRAGMA foreign_keys = on")
+
+
+def apply_steps(path: Path, connection: sqlite3.Connection) -> None:
+    migrations.apply(Database(connection))
+    if connection.execute("PRAGMA foreign_key_check").fetchone() is not None:
+        found = "bringing the book up to date would leave records that point nowhere"
+        raise BookUnusable(Problem("book-torn", str(path), found, "nothing was changed", "restore a backup"))
+    connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    connection.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
+
+
+def copy_beside(path: Path, connection: sqlite3.Connection) -> Path:
+    """A whole copy of the book as it was, named after its shape and the time."""
+    version = connection.execute("PRAGMA user_version").fetchone()[0]
+    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
+    target = path.with_name(f"{path.name}.shape-{version}-{stamp}.bak")
+    copy = sqlite3.connect(target)
+    try:
+        connection.backup(copy)
+    finally:
+        copy.close()
+    return target

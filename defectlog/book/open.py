@@ -1,0 +1,179 @@
+"""Opening the record book: the file is ours, whole, of this version and writable, or one message says what is wrong.
+
+Standard library only: this runs before every command. The migrations are imported only when the book is behind.
+"""
+
+import sqlite3
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from defectlog.book.marks import APPLICATION_ID, SCHEMA_VERSION
+from defectlog.errors import BookUnusable, Problem
+
+MAGIC = b"SQLite format 3\x00"
+APPLICATION_ID_AT = slice(68, 72)  # https://www.sqlite.org/fileformat.html, section 1.3
+WAIT_SECONDS = 30.0
+CACHE_KB = 64_000  # at most; taken as it is needed
+
+
+class Book:
+    """An open record book. Reading goes through `rows`, `row` and `value`; writing through acts.writing."""
+
+    def __init__(self, path: Path, connection: sqlite3.Connection, *, read_only: bool) -> None:
+        self.path = path
+        self.connection = connection
+        self.read_only = read_only
+
+    def rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
+        """Raises BookUnusable."""
+        with troubles(self.path):
+            return self.connection.execute(sql, values).fetchall()
+
+    def row(self, sql: str, values: Sequence[Any] = ()) -> tuple[Any, ...] | None:
+        """The first row, or None. Raises BookUnusable."""
+        with troubles(self.path):
+            found: tuple[Any, ...] | None = self.connection.execute(sql, values).fetchone()
+            return found
+
+    def value(self, sql: str, values: Sequence[Any] = ()) -> Any:
+        """The first cell of the first row, or None. Raises BookUnusable."""
+        row = self.row(sql, values)
+        return row[0] if row else None
+
+    def close(self) -> None:
+        self.connection.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        self.close()
+
+
+def open_book(
+    path: Path | str, *, create: bool = True, read_only: bool = False, wait_seconds: float = WAIT_SECONDS
+) -> Book:
+    """Open the book at `path`; make it when it is not there and `create` is set; bring an older one up to date.
+
+    Raises BookUnusable: the folder or file is missing, the file is foreign (it is then never touched), newer than
+    this program, locked for longer than `wait_seconds`, torn, or cannot be written.
+    """
+    path = Path(path)
+    fresh = look_at_file(path, create=create and not read_only)
+    with troubles(path):
+        connection = connect(path, read_only, wait_seconds)
+        try:
+            version = int(connection.execute("PRAGMA user_version").fetchone()[0])
+            if version > SCHEMA_VERSION:
+                raise BookUnusable(newer(path, version))
+            if version < SCHEMA_VERSION:
+                bring_up_to_date(path, connection, fresh=fresh, read_only=read_only)
+            if not read_only:
+                connection.execute("PRAGMA journal_mode = wal")
+        except BaseException:
+            connection.close()
+            raise
+    return Book(path, connection, read_only=read_only)
+
+
+def look_at_file(path: Path, *, create: bool) -> bool:
+    """True when the book is still to be made. Only reads the header: a foreign file is never opened as a database."""
+    if path.is_dir():
+        raise BookUnusable(foreign(path, "it is a folder"))
+    if not path.parent.is_dir():
+        make = f"make the folder first: mkdir {path.parent}"
+        raise BookUnusable(Problem("book-folder", str(path), f"there is no folder {path.parent}", "", make))
+    if not path.exists():
+        if create:
+            return True
+        allowed = "allowed: the path of a record book that exists"
+        raise BookUnusable(Problem("book-missing", str(path), "there is no book here", allowed, "check --book"))
+    try:
+        with path.open("rb") as file:
+            header = file.read(100)
+    except OSError as error:
+        found = f"the file cannot be read ({error.strerror})"
+        raise BookUnusable(Problem("book-unreadable", str(path), found, "", "check who may read the file")) from None
+    if not header and create:
+        return True
+    if not header.startswith(MAGIC):
+        raise BookUnusable(foreign(path, "it is not a database"))
+    if int.from_bytes(header[APPLICATION_ID_AT], "big") != APPLICATION_ID:
+        raise BookUnusable(foreign(path, "it is another program's database"))
+    return False
+
+
+def connect(path: Path, read_only: bool, wait_seconds: float) -> sqlite3.Connection:
+    connection = sqlite3.connect(
+        address_of(path, "ro" if read_only else "rwc"), timeout=wait_seconds, isolation_level=None, uri=True
+    )
+    connection.execute("PRAGMA synchronous = full")
+    connection.execute("PRAGMA foreign_keys = on")
+    # Every insert fires a trigger and so keeps a small undo log of its own: in memory it costs half as much.
+    connection.execute("PRAGMA temp_store = memory")
+    connection.execute(f"PRAGMA cache_size = -{CACHE_KB}")
+    return connection
+
+
+def address_of(path: Path, mode: str) -> str:
+    """The file as a URI, which alone can say that it is only to be read (sqlite.org/uri.html)."""
+    plain = path.absolute().as_posix()
+    for sign in "%?#":
+        plain = plain.replace(sign, f"%{ord(sign):02x}")
+    return f"file://{'' if plain.startswith('/') else '/'}{plain}?mode={mode}"
+
+
+def bring_up_to_date(path: Path, connection: sqlite3.Connection, *, fresh: bool, read_only: bool) -> None:
+    if read_only:
+        found = "this book was written by an older version and is opened for reading only"
+        raise BookUnusable(Problem("book-older", str(path), found, "", "open it once for writing"))
+    from defectlog.book.migrations import migrate  # sqlite_utils takes half a second to import
+
+    migrate(path, connection, fresh=fresh)
+
+
+@contextmanager
+def troubles(path: Path) -> Iterator[None]:
+    """Turns what SQLite says about the file into BookUnusable; other errors pass."""
+    try:
+        yield
+    except sqlite3.IntegrityError:
+        raise
+    except sqlite3.DatabaseError as error:
+        problem = trouble(path, error)
+        if problem is None:
+            raise
+        raise BookUnusable(problem) from error
+
+
+def trouble(path: Path, error: sqlite3.DatabaseError) -> Problem | None:
+    name = str(getattr(error, "sqlite_errorname", ""))
+    where = str(path)
+    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+        found = "the book is being written by another program and did not become free"
+        return Problem("book-locked", where, found, "", "close that program and do it again; nothing was written")
+    if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
+        found = f"the book is damaged ({error})"
+        return Problem("book-torn", where, found, "", "keep the file, and restore a backup: defectlog restore FILE")
+    if name.startswith("SQLITE_READONLY"):
+        found = "the book can be read but not written"
+        return Problem("book-read-only", where, found, "", "check who may write the file and its folder")
+    if name.startswith("SQLITE_FULL"):
+        return Problem("book-full", where, "the disk is full", "", "free some space; nothing was written")
+    if name.startswith(("SQLITE_CANTOPEN", "SQLITE_IOERR", "SQLITE_PERM", "SQLITE_AUTH")):
+        found = f"the book cannot be opened or written ({error})"
+        return Problem("book-unreadable", where, found, "", "check the disk, and who may write in the folder")
+    return None
+
+
+def foreign(path: Path, why: str) -> Problem:
+    found = f"this is not a record book: {why}"
+    return Problem("book-foreign", str(path), found, "the file was not touched", "give another file with --book")
+
+
+def newer(path: Path, version: int) -> Problem:
+    found = f"the book has shape {version}; this program knows shapes up to {SCHEMA_VERSION}"
+    return Problem("book-newer", str(path), found, "the file was not touched", "install a newer defectlog")
