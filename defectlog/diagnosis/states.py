@@ -1,0 +1,76 @@
+"""How likely each unit is to have a cause switched on, given what is on record for it: the z of the reasoning.
+
+With a reading, a soft step at the limit; without one, the share of the shop's own units that are on; where no
+reading is possible, the rule base's usual share. Nothing is ever certain: readings are wrong and limits are soft.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from defectlog.diagnosis.arrays import Flags, Floats
+from defectlog.diagnosis.candidates import Candidate
+from defectlog.diagnosis.evidence import Evidence, Grouping
+from defectlog.rulebase.shapes import Limit
+
+LEAST_CHANCE, MOST_CHANCE = 0.02, 0.98
+# How many of the shop's own readings weigh as much as the rule base's usual share. Judgement: a fortnight of batches.
+USUAL_SHARE_COUNTS_AS = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class States:
+    """(units,) chance that the cause is on with the readings on record, the same with all blanked, and the readings.
+
+    `values` is nan where nothing is on record for the unit; `out` marks readings past the limit.
+    """
+
+    chance: Floats
+    blanked: Floats
+    values: Floats
+    out: Flags
+
+
+def soft_step(values: Floats, limit: Limit) -> Floats:
+    """z = logistic(side · (v − limit) / softness), held inside [0.02, 0.98]."""
+    sign = 1.0 if limit.side == "above" else -1.0
+    steps = np.clip(sign * (values - limit.value) / max(limit.softness, 1e-9), -50, 50)
+    return np.clip(1 / (1 + np.exp(-steps)), LEAST_CHANCE, MOST_CHANCE)
+
+
+def share_on(candidate: Candidate, shop_readings: Mapping[str, Sequence[float]]) -> float:
+    """Share of the shop's units of that kind that are on, started at the rule base's usual share."""
+    usual = candidate.cause.usual_share
+    reading = candidate.cause.reading
+    if reading is None or candidate.limit is None:
+        return usual
+    values = np.array(shop_readings.get(reading.quantity, ()), dtype=np.float64)
+    on = float(soft_step(values, candidate.limit).sum()) if len(values) else 0.0
+    share = (on + USUAL_SHARE_COUNTS_AS * usual) / (len(values) + USUAL_SHARE_COUNTS_AS)
+    return float(np.clip(share, LEAST_CHANCE, MOST_CHANCE))
+
+
+def unit_values(grouping: Grouping, per_mould: Floats) -> Floats:
+    """(units,) the reading of each unit: the mean of what its moulds say, nan where none says anything."""
+    known = ~np.isnan(per_mould)
+    size = len(grouping.names)
+    count = np.bincount(grouping.codes[known], minlength=size)
+    total = np.bincount(grouping.codes[known], weights=per_mould[known], minlength=size)
+    return np.where(count > 0, total / np.maximum(count, 1), np.nan)
+
+
+def states_of(candidate: Candidate, evidence: Evidence, shop_readings: Mapping[str, Sequence[float]]) -> States:
+    """The states of every unit at which the candidate acts (not for causes that act at an impression)."""
+    grouping = evidence.units[candidate.cause.acts_at]
+    share = share_on(candidate, shop_readings)
+    size = len(grouping.names)
+    blanked = np.full(size, share)
+    reading, limit = candidate.cause.reading, candidate.limit
+    if reading is None or limit is None or reading.quantity not in evidence.readings:
+        return States(blanked, blanked, np.full(size, np.nan), np.zeros(size, dtype=np.bool_))
+    values = unit_values(grouping, evidence.readings[reading.quantity])
+    known = ~np.isnan(values)
+    chance = np.where(known, soft_step(np.where(known, values, limit.value), limit), share)
+    beyond = values > limit.value if limit.side == "above" else values < limit.value
+    return States(chance, blanked, values, known & beyond)
