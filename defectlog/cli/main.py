@@ -1,0 +1,170 @@
+"""The program: finds the verb, loads only its file, and turns every error into one message and an exit code."""
+
+import importlib
+import os
+import shlex
+import sys
+from pathlib import Path
+from typing import Any
+
+import typer
+from typer.core import TyperGroup
+
+from defectlog import __version__
+from defectlog.cli.session import Session, checked_units
+from defectlog.errors import DefectlogError, Problem
+from defectlog.report.page import shown
+
+# Verb → its file in this folder. The order is the order of the help page: the day's work first.
+VERBS = {
+    "shakeout": "shakeout",
+    "why": "why",
+    "identify": "identify",
+    "review": "review",
+    "verdict": "verdict",
+    "remedy": "remedy",
+    "pattern": "pattern",
+    "sand": "sand",
+    "heat": "heat",
+    "mould": "mould",
+    "trace": "trace",
+    "import": "import_",
+    "export": "export",
+    "check": "check",
+    "history": "history",
+    "undo": "undo",
+    "backup": "backup",
+    "restore": "restore",
+    "rules": "rules",
+    "sums": "sums",
+    "demo": "demo",
+}
+TAKES_VALUE = ("--book", "--units")
+STANDS_ALONE = ("--json", "--plain")
+INTERRUPTED = 130
+
+
+class Verbs(TyperGroup):
+    """Loads the file of a verb when the verb is typed, so that a quick command does not pay for the others."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        return [verb for verb, module in VERBS.items() if verb_exists(module)]
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        module = VERBS.get(cmd_name)
+        if module is None or not verb_exists(module):
+            return None
+        app: typer.Typer = importlib.import_module(f"defectlog.cli.{module}").app
+        command = typer.main.get_command(app)
+        command.name = cmd_name
+        return command
+
+
+def verb_exists(module: str) -> bool:
+    return (Path(__file__).parent / f"{module}.py").is_file()
+
+
+app = typer.Typer(
+    cls=Verbs,
+    add_completion=True,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+def version(asked: bool) -> None:
+    if asked:
+        print(f"defectlog {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def start(
+    context: typer.Context,
+    book: Path | None = typer.Option(None, "--book", help="The record book; else DEFECTLOG_BOOK, else your own."),
+    units: str = typer.Option("", "--units", help="metric or us, for what is printed."),
+    as_json: bool = typer.Option(False, "--json", help="Answer in JSON."),
+    plain: bool = typer.Option(False, "--plain", help="No colour; NO_COLOR does the same."),
+    _version: bool = typer.Option(False, "--version", callback=version, is_eager=True, help="The version."),
+) -> None:
+    """The foundry's record book: log a scrapped casting, ask why a part keeps failing, review the month."""
+    session: Session = context.obj
+    session.book_path = book
+    session.as_json = as_json
+    session.plain = plain
+    session.units = checked_units(units or os.environ.get("DEFECTLOG_UNITS", "metric"))
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """The console entry. Exit codes: 0 done, 1 no or problems found, 2 bad input, 3 the book cannot be used."""
+    sys.exit(run(sys.argv[1:] if arguments is None else arguments))
+
+
+def run(arguments: list[str]) -> int:
+    """One command, its exit code returned."""
+    front, rest = global_options(arguments)
+    # What the journal keeps is the command, not where the book lies.
+    session = Session(command=shlex.join(["defectlog", *rest]))
+    try:
+        result = typer.main.get_command(app).main(
+            args=[*front, *rest], prog_name="defectlog", standalone_mode=False, obj=session
+        )
+        sys.stdout.flush()
+        return result if isinstance(result, int) else 0
+    except DefectlogError as error:
+        tell(error.problems)
+        return error.exit_code
+    except (KeyboardInterrupt, EOFError):
+        print("\nstopped; nothing half-done was kept", file=sys.stderr)
+        return INTERRUPTED
+    except BrokenPipeError:
+        # The reader went away (`| head`): quiet, and no second complaint when Python flushes at the end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
+    except Exception as error:
+        return other_error(error)
+
+
+def other_error(error: Exception) -> int:
+    """Typing errors that typer found, and anything that nobody foresaw, each in one message."""
+    if type(error).__name__ == "Abort":
+        print("\nstopped; nothing half-done was kept", file=sys.stderr)
+        return INTERRUPTED
+    if type(error).__name__ == "NoArgsIsHelpError" and hasattr(error, "format_message"):
+        print(error.format_message(), file=sys.stderr)
+        return 2
+    if hasattr(error, "format_message") and hasattr(error, "exit_code"):
+        where = getattr(getattr(error, "ctx", None), "command_path", "") or "defectlog"
+        tell([Problem("usage", where, error.format_message(), "", f"type: {where} -h")])
+        return 2
+    if os.environ.get("DEFECTLOG_DEBUG"):
+        raise error
+    found = f"something went wrong that nobody foresaw: {type(error).__name__}: {error}"
+    tell([Problem("unforeseen", "defectlog", found, "nothing half-done was kept in the book",
+                  "run it again with DEFECTLOG_DEBUG=1 set, and report what it prints")])  # fmt: skip
+    return 1
+
+
+def tell(problems: Any) -> None:
+    for problem in problems:
+        print("\n".join(shown(line) for line in str(problem).splitlines()), file=sys.stderr)
+
+
+def global_options(arguments: list[str]) -> tuple[list[str], list[str]]:
+    """(the options that every verb shares, all other words): they may stand anywhere, up to a lone `--`."""
+    front: list[str] = []
+    rest: list[str] = []
+    queue = list(arguments)
+    while queue:
+        word = queue.pop(0)
+        if word == "--":
+            return front, [*rest, word, *queue]
+        if word in STANDS_ALONE or word.startswith(tuple(f"{name}=" for name in TAKES_VALUE)):
+            front.append(word)
+        elif word in TAKES_VALUE and queue:
+            front += [word, queue.pop(0)]
+        else:
+            rest.append(word)
+    return front, rest

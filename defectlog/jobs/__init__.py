@@ -1,0 +1,1 @@
+"""One short function per job: open, gather, call the pure rooms, return a value."""

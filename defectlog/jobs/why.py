@@ -1,0 +1,169 @@
+"""Why does this pattern keep failing: gather its history and the shop's, read the words, ask the reasoning."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from functools import cache
+
+from defectlog.book.histories import last_cast, pattern_history, shop_usual
+from defectlog.book.learned import learned, settings
+from defectlog.book.open import Book
+from defectlog.book.records import find, resolve
+from defectlog.diagnosis.looks import Look
+from defectlog.diagnosis.places_in_text import places_of
+from defectlog.diagnosis.signs_in_text import signs_of
+from defectlog.diagnosis.why import Asked, Diagnosis, diagnose
+from defectlog.foundry.readings import ComputedReading, pattern_readings
+from defectlog.jobs.circumstances import circumstances_of
+from defectlog.jobs.words import ready_words
+from defectlog.records.histories import PatternHistory, Seen
+from defectlog.records.kinds import Pattern
+from defectlog.review.pattern_rate import PatternRate, rate_of
+from defectlog.rulebase.shapes import RuleBase
+from defectlog.units import show_quantity
+
+# How far back "keeps failing" looks when nobody says.
+USUAL_WINDOW = timedelta(days=365)
+
+
+@dataclass(frozen=True, slots=True)
+class WhyAnswer:
+    """The diagnosis, the scrap rate beside it, the rules it rests on, and what was taken for what.
+
+    `provenance`: computed reading → what it was computed from, a line a revision of the pattern.
+    """
+
+    diagnosis: Diagnosis
+    rate: PatternRate
+    rules: RuleBase
+    asked: Asked
+    provenance: Mapping[str, tuple[str, ...]]
+    said: tuple[str, ...]
+
+
+def ask_why(
+    book: Book,
+    rules: RuleBase,
+    pattern: str,
+    *,
+    today: date,
+    defect: str = "",
+    since: date | None = None,
+    until: date | None = None,
+    with_history: bool = True,
+    explain: str = "",
+    system: str = "metric",
+    most_defects: int = 1,
+) -> WhyAnswer:
+    """Raises NotFound or Ambiguous for a pattern, a defect or a cause that cannot be settled."""
+    resolved = resolve(book, Pattern, pattern)
+    shop_words = learned(book)
+    defect_of = defect_reader(rules, shop_words)
+    said = [resolved.said]
+    wanted = defect if defect in rules.defects else ""
+    if defect and not wanted:
+        from defectlog.jobs.naming import name_defect
+
+        named = name_defect(defect, rules, shop_words)
+        wanted, said = named.name, [*said, named.said]
+    if explain and explain not in rules.causes:
+        from defectlog.jobs.naming import name_cause
+
+        cause = name_cause(explain, rules, wanted, "--explain")
+        explain, said = cause.name, [*said, cause.said]
+    # "Keeps failing" is about the pattern's last year of pouring, which may lie some time back.
+    until = until or last_cast(book, resolved.name) or today
+    since = since or until - USUAL_WINDOW
+    ready_words(rules)
+    history = settled_by_look(pattern_history(book, resolved.name, since, until, defect_of), rules, shop_words)
+    usual = shop_usual(book, since, until, defect_of)
+    cards = history.revisions or tuple(stored.record for stored in find(book, Pattern, pattern=resolved.name))
+    asked = Asked(
+        today=today,
+        defect=wanted,
+        with_history=with_history,
+        circumstances=circumstances_of(rules, cards, tuple(history.heats.values()), settings(book)),
+        system=system,
+        most_defects=most_defects,
+        explain=explain,
+    )
+    by_revision = {card.revision or "A": pattern_readings(card) for card in history.revisions}
+    computed = over_moulds(history, by_revision)
+    diagnosis = diagnose(history, usual, rules, asked, look_reader(rules), computed)
+    return WhyAnswer(diagnosis, rate_of(history), rules, asked, provenance_of(by_revision), tuple(filter(None, said)))
+
+
+def defect_reader(rules: RuleBase, shop_words: Mapping[str, str]) -> Callable[[str], str]:
+    """The id behind a defect as the shop wrote it; its own name where the rules know none.
+
+    Most books hold ids: the reading of names is brought in when one turns up.
+    """
+
+    @cache
+    def reader() -> Callable[[str], str]:
+        from defectlog.jobs.naming import defect_reader as reader_of_names
+
+        return reader_of_names(rules, shop_words)
+
+    return lambda written: written if written in rules.defects or not written else reader()(written)
+
+
+def settled_by_look(history: PatternHistory, rules: RuleBase, shop_words: Mapping[str, str]) -> PatternHistory:
+    """Findings with words but no defect named count as what they look like, where the look settles it, and say so."""
+
+    @cache
+    def look(seen: str, place: str) -> str:
+        from defectlog.diagnosis.identify import identify
+
+        found = identify(f"{seen}, {place}" if place else seen, rules, learned=shop_words)
+        return "" if found.undecided or not found.defects else found.defects[0].defect
+
+    def settled(finding: Seen) -> Seen:
+        if finding.defect or finding.defect_as_written or not finding.seen:
+            return finding
+        defect = look(finding.seen, finding.place.replace("-", " "))
+        return replace(finding, defect=defect, by_look=True) if defect else finding
+
+    return replace(history, findings=tuple(settled(finding) for finding in history.findings))
+
+
+def look_reader(rules: RuleBase) -> Callable[[Seen], Look]:
+    """Signs and places of a finding, each different text read once."""
+
+    @cache
+    def signs(text: str) -> Mapping[str, bool]:
+        return {item.sign: item.present for item in signs_of(text, rules)}
+
+    @cache
+    def places(text: str) -> tuple[str, ...]:
+        ids = tuple(text.split(", "))
+        return ids if all(one in rules.places for one in ids) else places_of(text, rules)
+
+    def read(seen: Seen) -> Look:
+        # Where nobody filled in the place, the words of what was seen may still name it.
+        where = seen.place or seen.seen
+        return Look(signs(seen.seen) if seen.seen else {}, places(where) if where else ())
+
+    return read
+
+
+def over_moulds(
+    history: PatternHistory, by_revision: Mapping[str, Mapping[str, ComputedReading]]
+) -> dict[str, list[float | None]]:
+    """Readings that follow from the pattern card, one value a mould, by the mould's revision."""
+    names = {name for readings in by_revision.values() for name in readings}
+    found: dict[str, list[float | None]] = {}
+    for name in sorted(names):
+        values = {revision: readings[name].value for revision, readings in by_revision.items() if name in readings}
+        found[name] = [values.get(mould.revision or "A") for mould in history.moulds]
+    return found
+
+
+def provenance_of(by_revision: Mapping[str, Mapping[str, ComputedReading]]) -> dict[str, tuple[str, ...]]:
+    """Reading → what it was computed from, a line a revision."""
+    found: dict[str, list[str]] = {}
+    for revision, readings in by_revision.items():
+        for name, reading in readings.items():
+            shown = show_quantity(reading.value, reading.quantity, digits=3)
+            found.setdefault(name, []).append(f"revision {revision}: {shown}, {reading.provenance}")
+    return {name: tuple(lines) for name, lines in found.items()}

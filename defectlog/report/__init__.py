@@ -1,0 +1,1 @@
+"""Answers to pages: terminal, plain text, JSON. Nothing here reads the book."""
