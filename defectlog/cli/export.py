@@ -1,0 +1,30 @@
+"""defectlog export: the book out as sheets."""
+
+from pathlib import Path
+
+import typer
+
+from defectlog.cli.options import verb
+from defectlog.cli.session import Session
+
+app = verb()
+PATH = typer.Argument(help="A new folder for CSV files, or a workbook (.xlsx).")
+
+
+@app.command()
+def export(
+    context: typer.Context,
+    path: Path = PATH,
+    force: bool = typer.Option(False, "--force", help="Write over sheets that are there."),
+) -> None:
+    """Write every record out, without loss: the same sheets read back give the same book.
+
+    Example: defectlog export sheets
+    """
+    from defectlog.jobs.sheets import take_out
+    from defectlog.report.sheets import exported_page
+
+    session: Session = context.obj
+    with session.open(create=False) as book:
+        written = take_out(book, path, replace=force)
+    session.answer(lambda: {"path": str(path), "rows": written}, lambda: exported_page(written, path))

@@ -1,0 +1,50 @@
+"""Sheets in on the command line."""
+
+import json
+
+
+def sheets(folder, **texts):
+    folder.mkdir(exist_ok=True)
+    for name, text in texts.items():
+        (folder / f"{name}.csv").write_text(text, encoding="utf-8")
+    return str(folder)
+
+
+def test_a_dry_run_counts_and_writes_nothing(typed, tmp_path):
+    path = sheets(tmp_path / "in", patterns="pattern,impressions\nP-1,4\n", notes="anything\n")
+    answer = typed("import", path, "--dry-run")
+    assert answer.code == 0
+    assert "tried out, nothing written: 1 row would be new" in answer.out
+    assert "left alone, not sheets of ours: notes.csv" in answer.out
+    assert "undo" not in answer.out
+    assert typed("pattern list --json").out == "[]\n"
+
+
+def test_what_was_written_is_counted_by_sheet_and_can_be_undone(typed, tmp_path):
+    path = sheets(tmp_path / "in", patterns="pattern,impressions\nP-1,4\n", heats="heat,melted_at\nH-1,2026-03-02\n")
+    written = typed("import", path, "--json")
+    assert json.loads(written.out)["added"] == {"patterns": 1, "heats": 1}
+    again = typed("import", path)
+    assert again.code == 0
+    assert "nothing new" in again.out
+    assert typed("undo").code == 0
+    assert typed("heat list --json").out == "[]\n"
+
+
+def test_all_problems_of_all_sheets_come_at_once_and_nothing_is_written(typed, tmp_path):
+    path = sheets(
+        tmp_path / "in",
+        patterns="pattern,impressions\nP-1,four\nP-2,2\n",
+        moulds="mould,pattern,pour_c\nM-1,P-9,hot\n",
+    )
+    answer = typed("import", path)
+    assert answer.code == 2
+    for said in ("'four' is not a whole number", "P-9 is neither in the book nor in patterns", "'hot' is not a number"):
+        assert said in answer.err
+    assert typed("pattern list --json").out == "[]\n"
+
+
+def test_a_path_with_nothing_at_it_says_what_is_allowed(typed, tmp_path):
+    answer = typed("import", str(tmp_path / "nothing"))
+    assert answer.code == 2
+    assert "there is nothing here" in answer.err
