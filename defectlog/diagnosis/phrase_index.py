@@ -215,10 +215,14 @@ def all_stems(rules: RuleBase) -> dict[str, tuple[str, ...]]:
     return {says: stems_of(says.removeprefix(DENIES)) for _, _, says, _ in rule_says(rules)}
 
 
+def phrase_of(kind: str, item: str, says: str, group: str = "", stems: Sequence[str] | None = None) -> Phrase:
+    """A phrase of the rule base; one that begins with "not: " says that the thing is not there."""
+    words = stems_of(says.removeprefix(DENIES)) if stems is None else tuple(stems)
+    return Phrase(kind, item, says, words, says.startswith(DENIES), group)
+
+
 def rule_phrases(rules: RuleBase, stems: Mapping[str, Sequence[str]]) -> Iterable[Phrase]:
-    """One that begins with "not: " says that the thing is not there."""
-    for kind, item, says, group in rule_says(rules):
-        yield Phrase(kind, item, says, tuple(stems[says]), says.startswith(DENIES), group)
+    return (phrase_of(kind, item, says, group, stems[says]) for kind, item, says, group in rule_says(rules))
 
 
 def rule_names(defect: Defect) -> tuple[str, ...]:
