@@ -32,7 +32,7 @@ def make_cells(units: Ints, days: Ints, bad: Ints, castings: Ints) -> Cells:
     span = int(days.max()) + 1 if len(days) else 1
     keys, cell_of_row = np.unique(units * span + days, return_inverse=True)
     cell_units = keys // span
-    starts = np.searchsorted(cell_units, np.unique(cell_units))
+    starts = np.flatnonzero(np.diff(cell_units, prepend=-1))  # np.unique alone brings in masked arrays: 8 ms
     return Cells(
         bad=summed(cell_of_row, bad, len(keys)),
         castings=summed(cell_of_row, castings, len(keys)),

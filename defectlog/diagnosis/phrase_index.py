@@ -10,9 +10,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from rapidfuzz import process
-from rapidfuzz.distance import OSA
-
 from defectlog.diagnosis import spellings
 from defectlog.diagnosis.words import Clause, Word, clauses_of, stem, stems_of
 from defectlog.rulebase.shapes import Defect, RuleBase
@@ -87,6 +84,9 @@ class PhraseIndex:
 
     def guessed(self, word: str) -> tuple[str, float]:
         """The nearest stem, one slip away in a short word and two in a long one; itself where none or two are."""
+        from rapidfuzz import process  # most texts have no unknown word in them
+        from rapidfuzz.distance import OSA
+
         slips = 1 if len(word) < 8 else 2
         near = process.extract(word, self.choices, scorer=OSA.distance, score_cutoff=slips, limit=5)
         fitting = sorted((distance, choice) for choice, distance, _ in near if may_be_slip(word, choice))

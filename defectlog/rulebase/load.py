@@ -6,7 +6,6 @@ A file of the shop's with an id of ours replaces our file whole; a new id is add
 import os
 import tomllib
 from collections.abc import Iterable
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -35,9 +34,9 @@ def our_folder() -> Path:
     named = os.environ.get("DEFECTLOG_RULES")
     if named:
         return Path(named)
-    beside = Path(__file__).parents[2] / "rules"
-    installed = Path(str(files("defectlog"))) / "rules"
-    return beside if (beside / "sources.toml").is_file() else installed
+    package = Path(__file__).parents[1]
+    installed = package / "rules"
+    return installed if installed.is_dir() else package.parent / "rules"
 
 
 def load_rules(

@@ -14,8 +14,6 @@ from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Any, TypeVar, Union
 
-from rapidfuzz import process
-
 from defectlog.errors import Problem, RulesBroken
 
 T = TypeVar("T")
@@ -187,6 +185,8 @@ def missing_keys(
 
 
 def unknown_key(key: str, known: Mapping[str, object], where: Where) -> Problem:
+    from rapidfuzz import process  # only for a key that is wrong
+
     nearest = process.extractOne(key, list(known), score_cutoff=60)
     hint = f"did you mean {nearest[0]!r}?" if nearest else ""
     return Problem(
