@@ -24,6 +24,7 @@ def why(
     defect: str = typer.Option("", "--defect", help="This defect; else the commonest one."),
     since: str = typer.Option("", "--since", help="First day or month of pouring; else a year back."),
     until: str = typer.Option("", "--until", help="Last day or month of pouring; else the last one on record."),
+    table: bool = typer.Option(False, "--table", help="Where it is and where it could be and is not, line by line."),
     explain: str = typer.Option("", "--explain", help="One cause, down to the rows behind its numbers."),
     every: bool = typer.Option(False, "--all", help="Go into every defect found on it, as --json does."),
     without_history: bool = typer.Option(False, "--without-history", help="Leave past verdicts out of the ranking."),
@@ -54,21 +55,23 @@ def why(
         )
     for text in answer.said:
         session.say(text)
-    session.answer(lambda: as_json(answer), lambda: page(answer))
+    session.answer(lambda: as_json(answer), lambda: page(answer, table=table))
 
 
 def as_json(answer: "WhyAnswer") -> dict[str, object]:
     from defectlog.report.why_json import why_json
 
-    return why_json(answer.diagnosis, answer.rate, answer.rules)
+    return why_json(answer.diagnosis, answer.rate, answer.rules, answer.cases)
 
 
-def page(answer: "WhyAnswer") -> "Page":
-    from defectlog.report.why import why_page
+def page(answer: "WhyAnswer", *, table: bool) -> "Page":
+    from defectlog.report.why import table_page, why_page
     from defectlog.report.why_explained import explained_page
 
+    if table:
+        return tuple(block for defect in answer.diagnosis.defects for block in table_page(defect, answer.rules))
     if not answer.asked.explain:
-        return why_page(answer.diagnosis, answer.rate, answer.rules)
+        return why_page(answer.diagnosis, answer.rate, answer.rules, answer.cases)
     return tuple(
         block
         for defect in answer.diagnosis.defects

@@ -9,7 +9,7 @@ from datetime import date
 
 import numpy as np
 
-from defectlog.diagnosis.arrays import Floats, Ints
+from defectlog.diagnosis.arrays import Floats
 from defectlog.diagnosis.evidence import Evidence, mould_day
 from defectlog.diagnosis.likelihood import cell_log_likelihood, summed
 from defectlog.diagnosis.rates import RateGrid, log_sum
@@ -35,13 +35,13 @@ class Change:
     near_it: tuple[str, ...]
 
 
-def find_change(evidence: Evidence, bad: Ints, grid: RateGrid, rho: float, history: PatternHistory) -> Change | None:
+def find_change(evidence: Evidence, bad: Floats, grid: RateGrid, rho: float, history: PatternHistory) -> Change | None:
     """None when there are too few pouring days to speak of before and after."""
     days = len(evidence.day_names)
     if days < 2 * FEWEST_DAYS or not bad.any():
         return None
     bad_by_day = summed(evidence.days, bad, days)
-    castings_by_day = summed(evidence.days, evidence.castings, days)
+    castings_by_day = summed(evidence.days, evidence.castings, days).astype(np.int64)
     rates = np.concatenate([grid.off, grid.on])
     log_prior = np.concatenate([grid.log_off, grid.log_on]) - np.log(2)
     daily = cell_log_likelihood(bad_by_day, castings_by_day, rates, rho)

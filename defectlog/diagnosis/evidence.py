@@ -62,11 +62,22 @@ class Evidence:
     def row_of(self) -> dict[str, int]:
         return {mould: row for row, mould in enumerate(self.moulds)}
 
-    def bad(self, defect: str) -> Ints:
-        """(moulds,) castings with the defect, secondary findings too, never more than the mould holds."""
+    def bad(self, defect: str) -> Floats:
+        """(moulds,) castings with the defect, secondary findings too, never more than the mould holds.
+
+        A casting of which only the look is known counts by how likely the look makes the defect.
+        """
+        total = np.zeros(len(self.moulds))
+        for finding in self.findings_of(defect):
+            total[self.row_of[finding.mould]] += finding.castings * finding.share
+        return np.minimum(total, self.castings)
+
+    def settled(self, defect: str) -> Ints:
+        """(moulds,) castings whose defect is settled, for counts that people read."""
         total = np.zeros(len(self.moulds), dtype=np.int64)
         for finding in self.findings_of(defect):
-            total[self.row_of[finding.mould]] += finding.castings
+            if finding.share == 1:
+                total[self.row_of[finding.mould]] += finding.castings
         return np.minimum(total, self.castings)
 
     def findings_of(self, defect: str) -> tuple[Seen, ...]:

@@ -36,7 +36,7 @@ def unit_rows(field: Field, ranked: Ranked) -> tuple[UnitRow, ...]:
     size = len(grouping.names)
     moulds = np.bincount(grouping.codes, minlength=size)
     castings = summed(grouping.codes, evidence.castings, size)
-    bad = summed(grouping.codes, field.bad, size)
+    bad = summed(grouping.codes, field.counted, size)
     after = chance_on(field.likelihood(level), ranked.states.chance, field.grid)
     values = ranked.states.values
     return tuple(

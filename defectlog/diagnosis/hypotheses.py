@@ -10,7 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
-from defectlog.diagnosis.arrays import Ints
+from defectlog.diagnosis.arrays import Floats, Ints
 from defectlog.diagnosis.candidates import Candidate
 from defectlog.diagnosis.evidence import Evidence
 from defectlog.diagnosis.impressions import impression_log_evidence
@@ -43,13 +43,21 @@ class Told:
 
 @dataclass(frozen=True)
 class Field:
-    """One defect of one pattern, ready to be asked what explains it. `bad` (moulds,); `rho` overdispersion."""
+    """One defect of one pattern, ready to be asked what explains it.
+
+    `bad` (moulds,) castings, in parts where only the look is known; `rho` overdispersion.
+    """
 
     evidence: Evidence
     defect: str
-    bad: Ints
+    bad: Floats
     grid: RateGrid
     rho: float
+
+    @cached_property
+    def counted(self) -> Ints:
+        """(moulds,) castings whose defect is settled."""
+        return self.evidence.settled(self.defect)
 
     @cached_property
     def by_level(self) -> dict[str, UnitLikelihood]:

@@ -12,7 +12,7 @@ from defectlog.diagnosis.likelihood import cell_log_likelihood, make_cells, unit
 from defectlog.diagnosis.rates import RateGrid, log_sum
 
 
-def impression_log_evidence(evidence: Evidence, defect: str, bad: Ints, grid: RateGrid, rho: float) -> float:
+def impression_log_evidence(evidence: Evidence, defect: str, bad: Floats, grid: RateGrid, rho: float) -> float:
     """log P(data | one impression is bad), averaged over which one. Plates of two impressions or more."""
     plate = evidence.impressions
     counts, unclear = impression_counts(evidence, defect, bad)
@@ -27,14 +27,14 @@ def impression_log_evidence(evidence: Evidence, defect: str, bad: Ints, grid: Ra
     return float(log_sum((grid.log_pair[:, :, None] + totals).ravel()) - np.log(plate))
 
 
-def impression_counts(evidence: Evidence, defect: str, bad: Ints) -> tuple[Ints, Flags]:
+def impression_counts(evidence: Evidence, defect: str, bad: Floats) -> tuple[Ints, Flags]:
     """(moulds, impressions) bad castings by impression, and (moulds,) whether a mould leaves them unplaced.
 
     A mould that was not cast full does not say which of its impressions were there, so it counts as unplaced too.
     """
     counts = np.zeros((len(bad), evidence.impressions), dtype=np.int64)
     for finding in evidence.findings_of(defect):
-        if finding.impression is not None and 1 <= finding.impression <= evidence.impressions:
+        if finding.share == 1 and finding.impression is not None and 1 <= finding.impression <= evidence.impressions:
             counts[evidence.row_of[finding.mould], finding.impression - 1] = 1
     return counts, (counts.sum(axis=1) != bad) | (evidence.castings != evidence.impressions)
 
@@ -48,7 +48,7 @@ def impression_likelihoods(counts: Ints, days: Ints, grid: RateGrid, rho: float)
     return both[: len(grid.off)], both[len(grid.off) :]
 
 
-def unclear_log_likelihood(evidence: Evidence, bad: Ints, unclear: Flags, grid: RateGrid, rho: float) -> Floats:
+def unclear_log_likelihood(evidence: Evidence, bad: Floats, unclear: Flags, grid: RateGrid, rho: float) -> Floats:
     """(a, b) log likelihood of the moulds whose bad castings have no impression, at the plate's mean rate."""
     plate = evidence.impressions
     mean = (grid.on[None, :] + (plate - 1) * grid.off[:, None]) / plate

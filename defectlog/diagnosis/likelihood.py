@@ -21,13 +21,13 @@ LEAST_RHO = 1e-6
 class Cells:
     """(cells,) bad castings, castings and unit of each unit-and-day, by unit; `starts` (units,): their first cell."""
 
-    bad: Ints
+    bad: Floats
     castings: Ints
     units: Ints
     starts: Ints
 
 
-def make_cells(units: Ints, days: Ints, bad: Ints, castings: Ints) -> Cells:
+def make_cells(units: Ints, days: Ints, bad: Floats | Ints, castings: Ints) -> Cells:
     """Sums over the moulds of each unit on each day. All arguments (moulds,)."""
     span = int(days.max()) + 1 if len(days) else 1
     keys, cell_of_row = np.unique(units * span + days, return_inverse=True)
@@ -35,22 +35,22 @@ def make_cells(units: Ints, days: Ints, bad: Ints, castings: Ints) -> Cells:
     starts = np.flatnonzero(np.diff(cell_units, prepend=-1))  # np.unique alone brings in masked arrays: 8 ms
     return Cells(
         bad=summed(cell_of_row, bad, len(keys)),
-        castings=summed(cell_of_row, castings, len(keys)),
+        castings=summed(cell_of_row, castings, len(keys)).astype(np.int64),
         units=cell_units,
         starts=starts.astype(np.int64),
     )
 
 
-def summed(codes: Ints, values: Ints, size: int) -> Ints:
-    return np.bincount(codes, weights=values, minlength=size).astype(np.int64)
+def summed(codes: Ints, values: Floats | Ints, size: int) -> Floats:
+    return np.asarray(np.bincount(codes, weights=values, minlength=size), dtype=np.float64)
 
 
-def cell_log_likelihood(bad: Ints, castings: Ints, rates: Floats, rho: float) -> Floats:
+def cell_log_likelihood(bad: Floats | Ints, castings: Ints, rates: Floats, rho: float) -> Floats:
     """(rates, cells) log probability of the castings of each cell in a given order.
 
     Beta-binomial in the rate-and-overdispersion form, a = p(1−ρ)/ρ, b = (1−p)(1−ρ)/ρ, as a product of
     Pólya urn draws (Johnson, Kemp & Kotz, Univariate Discrete Distributions, 3rd ed., section 6.2.2), which needs no
-    gamma function.
+    gamma function. Between whole numbers of bad castings the logarithm is taken straight from one to the next.
     """
     rho = max(rho, LEAST_RHO)
     weight = (1 - rho) / rho
@@ -59,7 +59,16 @@ def cell_log_likelihood(bad: Ints, castings: Ints, rates: Floats, rho: float) ->
     from_bad = cumulative(np.log(rates[:, None] * weight + draws))
     from_good = cumulative(np.log((1 - rates)[:, None] * weight + draws))
     from_all = cumulative(np.log(weight + draws)[None, :])
-    return from_bad[:, bad] + from_good[:, castings - bad] - from_all[:, castings]
+    return between(from_bad, bad) + between(from_good, castings - bad) - from_all[:, castings]
+
+
+def between(sums: Floats, counts: Floats | Ints) -> Floats:
+    """(rates, cells) the sums after `counts` draws, which need not be whole."""
+    whole = np.floor(counts).astype(np.int64)
+    part = counts - whole
+    if not part.any():
+        return sums[:, whole]
+    return sums[:, whole] + part * (sums[:, np.minimum(whole + 1, sums.shape[1] - 1)] - sums[:, whole])
 
 
 def cumulative(logs: Floats) -> Floats:

@@ -15,6 +15,7 @@ from defectlog.diagnosis.confounding import cannot_be_told_from
 from defectlog.diagnosis.evidence import Evidence, gather_evidence
 from defectlog.diagnosis.explain import UnitRow, unit_rows
 from defectlog.diagnosis.hypotheses import LEVELS, Field
+from defectlog.diagnosis.is_is_not import IsIsNot, is_is_not
 from defectlog.diagnosis.looks import Look, look_ratios
 from defectlog.diagnosis.next_look import NextLook, next_looks
 from defectlog.diagnosis.overdispersion import estimate_rho
@@ -23,9 +24,14 @@ from defectlog.diagnosis.rates import grid_from_others
 from defectlog.diagnosis.recurrence import prior_of
 from defectlog.diagnosis.same_place import SamePlace, same_place
 from defectlog.diagnosis.side_by_side import SideBySide, Spread, side_by_side, spread_over
+from defectlog.diagnosis.together import Beside, second_cause
+from defectlog.diagnosis.trials import Trial, trial_between
 from defectlog.records.histories import PatternHistory, Seen, ShopUsual
 from defectlog.records.kinds import Verdict
 from defectlog.rulebase.shapes import Cause, Limit, RuleBase
+
+# A rival with a smaller share is not worth a day's moulding. Judgement.
+WORTH_A_TRIAL, MOST_TRIALS = 0.1, 2
 
 ReadLook = Callable[[Seen], Look]
 
@@ -67,12 +73,15 @@ class CauseAnswer:
 class DefectAnswer:
     """One defect of the pattern: how much of it, what explains it, and what to look at next.
 
-    `by_look` castings had no defect named and count by what was seen.
+    `by_look` castings had no defect named and count by what was seen; `maybe` is how many more may be it, in parts,
+    of those whose look does not settle it. `beside` is a second cause at work, `trials` what would tell the first from
+    those that the records cannot part from it, `table` where it is and where it is not.
     """
 
     defect: str
     castings: int
     moulds: int
+    maybe: float
     causes: tuple[CauseAnswer, ...]
     stands_out: float
     unexplained: float
@@ -82,7 +91,10 @@ class DefectAnswer:
     changed: Change | None
     ask_next: tuple[NextLook, ...]
     rho: float
-    by_look: int = 0
+    by_look: int
+    beside: Beside | None
+    trials: tuple[Trial, ...]
+    table: tuple[IsIsNot, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,17 +131,38 @@ def diagnose(
             if defect in counted
         ),
         others={defect: counts for defect, counts in counted.items() if defect not in wanted},
-        not_settled=sum(finding.castings for finding in evidence.findings if not finding.defect),
+        not_settled=not_settled(evidence),
     )
+
+
+def not_settled(evidence: Evidence) -> int:
+    """Castings of findings whose defect nobody named and whose look does not settle it."""
+    open_ones = {f.finding: f.castings for f in evidence.findings if not f.defect or f.share < 1}
+    return sum(open_ones.values())
+
+
+def others_on_it(evidence: Evidence, defect: str) -> dict[str, int]:
+    """Castings by the other defects of the pattern."""
+    return {other: castings for other, (castings, _) in defect_counts(evidence).items() if other != defect}
+
+
+def trials_for(asked_of: Field, ranking: Ranking) -> tuple[Trial, ...]:
+    """For the leader against the causes that the records cannot part from it, those with a share worth a trial."""
+    if not ranking.causes or ranking.stands_out < 0.5:
+        return ()
+    leader = ranking.causes[0]
+    rivals = set(cannot_be_told_from(leader, ranking.causes, asked_of.evidence))
+    worth = [ranked for ranked in ranking.causes[1:] if ranked.candidate.id in rivals and ranked.share >= WORTH_A_TRIAL]
+    return tuple(trial_between(asked_of, leader, rival) for rival in worth[:MOST_TRIALS])
 
 
 def defect_counts(evidence: Evidence) -> dict[str, tuple[int, int]]:
     """Defect id → (castings, moulds), the commonest first; findings that are not settled are left out."""
     counts: dict[str, tuple[int, int]] = {}
     for defect in {finding.defect for finding in evidence.findings if finding.defect}:
-        bad = evidence.bad(defect)
-        if bad.any():
-            counts[defect] = (int(bad.sum()), int((bad > 0).sum()))
+        settled = evidence.settled(defect)
+        if settled.any():
+            counts[defect] = (int(settled.sum()), int((settled > 0).sum()))
     return dict(sorted(counts.items(), key=lambda item: (-item[1][0], item[0])))
 
 
@@ -142,19 +175,20 @@ def answer_for(
     asked: Asked,
     read_look: ReadLook,
 ) -> DefectAnswer:
-    bad = evidence.bad(defect)
-    others_bad = max(usual.bad.get(defect, 0) - int(bad.sum()), 0)
+    bad, settled = evidence.bad(defect), evidence.settled(defect)
+    others_bad = max(usual.bad.get(defect, 0) - int(settled.sum()), 0)
     others_castings = max(usual.castings - int(evidence.castings.sum()), others_bad)
     rho = estimate_rho(usual.days.get(defect, ()), leave_out=history.pattern)
     asked_of = Field(evidence, defect, bad, grid_from_others(others_bad, others_castings), rho)
-    looks = [read_look(finding) for finding in evidence.findings_of(defect)]
+    looks = [read_look(finding) for finding in evidence.findings_of(defect) if finding.share == 1]
     verdicts = [verdict for verdict in usual.verdicts if verdict.defect == defect]
-    impressions = same_place(evidence, defect)
+    impressions, places = same_place(evidence, defect), place_counts(looks)
     ranking = ranked_causes(asked_of, history, usual, rules, asked, looks, verdicts)
     return DefectAnswer(
         defect=defect,
-        castings=int(bad.sum()),
-        moulds=int((bad > 0).sum()),
+        castings=int(settled.sum()),
+        moulds=int((settled > 0).sum()),
+        maybe=float(bad.sum() - settled.sum()),
         causes=tuple(
             cause_answer(ranked, ranking, asked_of, impressions, looks, verdicts, rules, asked)
             for ranked in ranking.causes
@@ -163,11 +197,16 @@ def answer_for(
         unexplained=ranking.unexplained,
         latent=ranking.latent,
         same_place=impressions,
-        places=place_counts(looks),
+        places=places,
         changed=find_change(evidence, bad, asked_of.grid, rho, history),
         ask_next=next_looks(asked_of, ranking),
         rho=rho,
-        by_look=sum(finding.castings for finding in evidence.findings_of(defect) if finding.by_look),
+        by_look=sum(f.castings for f in evidence.findings_of(defect) if f.by_look and f.share == 1),
+        beside=second_cause(
+            asked_of, ranking, lambda rest: ranked_causes(rest, history, usual, rules, asked, looks, verdicts)
+        ),
+        trials=trials_for(asked_of, ranking),
+        table=is_is_not(evidence, settled, defect, history, impressions, places, others_on_it(evidence, defect)),
     )
 
 
@@ -199,7 +238,7 @@ def cause_answer(
     rules: RuleBase,
     asked: Asked,
 ) -> CauseAnswer:
-    evidence, bad, cause = asked_of.evidence, asked_of.bad, ranked.candidate.cause
+    evidence, bad, cause = asked_of.evidence, asked_of.counted, ranked.candidate.cause
     beside = side_by_side(ranked.candidate, ranked.states, evidence, bad) if ranked.states else None
     spread = spread_over(evidence, cause.acts_at, bad) if cause.acts_at != "impression" else None
     on_this = [verdict for verdict in verdicts if verdict.cause == cause.id and verdict.decided_on <= asked.today]

@@ -9,28 +9,32 @@ from defectlog.book.histories import last_cast, pattern_history, shop_usual
 from defectlog.book.learned import learned, settings
 from defectlog.book.open import Book
 from defectlog.book.records import find, resolve
+from defectlog.diagnosis.like_cases import LikeCase, like_cases
 from defectlog.diagnosis.looks import Look
 from defectlog.diagnosis.places_in_text import places_of
 from defectlog.diagnosis.signs_in_text import signs_of
-from defectlog.diagnosis.why import Asked, Diagnosis, diagnose
+from defectlog.diagnosis.why import Asked, DefectAnswer, Diagnosis, diagnose
 from defectlog.foundry.readings import ComputedReading, pattern_readings
 from defectlog.jobs.circumstances import circumstances_of
 from defectlog.jobs.words import ready_words
 from defectlog.records.histories import PatternHistory, Seen
-from defectlog.records.kinds import Pattern
+from defectlog.records.kinds import Pattern, Remedy
 from defectlog.review.pattern_rate import PatternRate, rate_of
 from defectlog.rulebase.shapes import RuleBase
 from defectlog.units import show_quantity
 
 # How far back "keeps failing" looks when nobody says.
 USUAL_WINDOW = timedelta(days=365)
+# What a look makes less likely than this is not counted as the defect at all.
+LEAST_PART = 0.1
 
 
 @dataclass(frozen=True, slots=True)
 class WhyAnswer:
     """The diagnosis, the scrap rate beside it, the rules it rests on, and what was taken for what.
 
-    `provenance`: computed reading → what it was computed from, a line a revision of the pattern.
+    `provenance`: computed reading → what it was computed from, a line a revision of the pattern. `cases`: defect → what
+    this book holds of it on other patterns or from earlier on.
     """
 
     diagnosis: Diagnosis
@@ -38,6 +42,7 @@ class WhyAnswer:
     rules: RuleBase
     asked: Asked
     provenance: Mapping[str, tuple[str, ...]]
+    cases: Mapping[str, tuple[LikeCase, ...]]
     said: tuple[str, ...]
 
 
@@ -75,7 +80,7 @@ def ask_why(
     until = until or last_cast(book, resolved.name) or today
     since = since or until - USUAL_WINDOW
     ready_words(rules)
-    history = settled_by_look(pattern_history(book, resolved.name, since, until, defect_of), rules, shop_words)
+    history = pattern_history(book, resolved.name, since, until, defect_of)
     usual = shop_usual(book, since, until, defect_of)
     cards = history.revisions or tuple(stored.record for stored in find(book, Pattern, pattern=resolved.name))
     asked = Asked(
@@ -89,8 +94,20 @@ def ask_why(
     )
     by_revision = {card.revision or "A": pattern_readings(card) for card in history.revisions}
     computed = over_moulds(history, by_revision)
-    diagnosis = diagnose(history, usual, rules, asked, look_reader(rules), computed)
-    return WhyAnswer(diagnosis, rate_of(history), rules, asked, provenance_of(by_revision), tuple(filter(None, said)))
+    read = settled_by_look(history, rules, shop_words)
+    diagnosis = diagnose(read, usual, rules, asked, look_reader(rules), computed)
+    remedies = [stored.record for stored in find(book, Remedy)]
+    cases = {
+        answer.defect: like_cases(answer.defect, resolved.name, leader_of(answer), usual.verdicts, remedies, defect_of)
+        for answer in diagnosis.defects
+    }
+    return WhyAnswer(
+        diagnosis, rate_of(history), rules, asked, provenance_of(by_revision), cases, tuple(filter(None, said))
+    )
+
+
+def leader_of(answer: DefectAnswer) -> str:
+    return answer.causes[0].cause.id if answer.causes else ""
 
 
 def defect_reader(rules: RuleBase, shop_words: Mapping[str, str]) -> Callable[[str], str]:
@@ -109,22 +126,24 @@ def defect_reader(rules: RuleBase, shop_words: Mapping[str, str]) -> Callable[[s
 
 
 def settled_by_look(history: PatternHistory, rules: RuleBase, shop_words: Mapping[str, str]) -> PatternHistory:
-    """Findings with words but no defect named count as what they look like, where the look settles it, and say so."""
+    """Findings with words but no defect named count as what they look like, and in parts where that is not settled."""
 
     @cache
-    def look(seen: str, place: str) -> str:
+    def look(seen: str, place: str) -> tuple[tuple[str, float], ...]:
         from defectlog.diagnosis.identify import identify
 
         found = identify(f"{seen}, {place}" if place else seen, rules, learned=shop_words)
-        return "" if found.undecided or not found.defects else found.defects[0].defect
+        if found.defects and not found.undecided:
+            return ((found.defects[0].defect, 1.0),)
+        return tuple((item.defect, item.share) for item in found.defects if item.share >= LEAST_PART)
 
-    def settled(finding: Seen) -> Seen:
+    def read(finding: Seen) -> tuple[Seen, ...]:
         if finding.defect or finding.defect_as_written or not finding.seen:
-            return finding
-        defect = look(finding.seen, finding.place.replace("-", " "))
-        return replace(finding, defect=defect, by_look=True) if defect else finding
+            return (finding,)
+        parts = look(finding.seen, finding.place.replace("-", " "))
+        return tuple(replace(finding, defect=item, by_look=True, share=share) for item, share in parts) or (finding,)
 
-    return replace(history, findings=tuple(settled(finding) for finding in history.findings))
+    return replace(history, findings=tuple(part for finding in history.findings for part in read(finding)))
 
 
 def look_reader(rules: RuleBase) -> Callable[[Seen], Look]:

@@ -14,7 +14,8 @@ from defectlog.records.kinds import Heat, Mould, Pattern, Remedy, Sand, Verdict
 class Seen:
     """One finding as the reasoning needs it. `defect` is an id of the rule base, "" when not settled.
 
-    `by_look`: nobody named the defect; it was told from what was seen.
+    `by_look`: nobody named the defect; it was told from what was seen. `share` (0..1] is how far it counts as this
+    defect: less than 1 where what was seen could be several, each of which then has a row of its own.
     """
 
     finding: int
@@ -30,6 +31,7 @@ class Seen:
     primary: bool = True
     defect_as_written: str = ""
     by_look: bool = False
+    share: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,15 @@
 """`why` for people: what stands out, the causes in order, what speaks for each, and what to do next."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
+from defectlog.diagnosis.is_is_not import IsIsNot
+from defectlog.diagnosis.like_cases import LikeCase
+from defectlog.diagnosis.next_look import NextLook
 from defectlog.diagnosis.phrases import reading_name, unit_name
 from defectlog.diagnosis.ranking import Parts
 from defectlog.diagnosis.why import CauseAnswer, DefectAnswer, Diagnosis
 from defectlog.report.page import Block, Bullets, Heading, Page, Text, counted, next_step, table
+from defectlog.report.why_json import clean_moulds
 from defectlog.review.pattern_rate import PatternRate
 from defectlog.rulebase.shapes import RuleBase
 
@@ -19,10 +23,11 @@ FEWEST_PLACED = 3
 SURE, LIKELY, UNLIKELY = 0.9, 0.6, 0.4
 
 
-def why_page(diagnosis: Diagnosis, rate: PatternRate, rules: RuleBase) -> Page:
+def why_page(diagnosis: Diagnosis, rate: PatternRate, rules: RuleBase, cases: Mapping[str, Sequence[LikeCase]]) -> Page:
+    """`cases`: defect → like cases in this book."""
     blocks: list[Block] = [*opening(diagnosis, rate)]
     for answer in diagnosis.defects:
-        blocks += defect_blocks(answer, diagnosis, rules)
+        blocks += defect_blocks(answer, diagnosis, rules, cases.get(answer.defect, ()))
     blocks += others(diagnosis, rules)
     return tuple(blocks)
 
@@ -50,9 +55,13 @@ def rate_words(rate: PatternRate) -> str:
     return f"{percent(rate.rate)} (likely between {percent(rate.interval.low)} and {percent(rate.interval.high)})"
 
 
-def defect_blocks(answer: DefectAnswer, diagnosis: Diagnosis, rules: RuleBase) -> Iterator[Block]:
+def defect_blocks(
+    answer: DefectAnswer, diagnosis: Diagnosis, rules: RuleBase, cases: Sequence[LikeCase]
+) -> Iterator[Block]:
     name = defect_name(answer.defect, rules)
     by_look = f", {answer.by_look} of them by their look" if answer.by_look else ""
+    if answer.maybe >= 0.5:
+        by_look += f", perhaps {answer.maybe:.0f} more"
     yield Heading(f"{name}: {counted(answer.castings, 'casting')} in {counted(answer.moulds, 'mould')}{by_look}")
     yield Text(stands_out_words(answer), tone="strong")
     listed = [cause for cause in answer.causes if cause.share >= LEAST_LISTED][:MOST_LISTED] or list(answer.causes[:1])
@@ -80,7 +89,9 @@ def defect_blocks(answer: DefectAnswer, diagnosis: Diagnosis, rules: RuleBase) -
     )
     for place, cause in enumerate(listed[:TOLD_IN_FULL]):
         yield from cause_blocks(place + 1, cause, rules, full=place == 0 and answer.stands_out >= LIKELY)
-    yield from around_it(answer)
+    yield from around_it(answer, rules)
+    yield from to_part_and_to_believe(answer, rules, diagnosis.moulds)
+    yield from like_cases_blocks(cases, rules)
     yield from next_steps(answer, diagnosis)
 
 
@@ -160,8 +171,8 @@ def remedy_words(do: str, may_break: tuple[str, ...], rules: RuleBase) -> str:
     return f"do: {do}{f' (may bring: {risks})' if risks else ''}"
 
 
-def around_it(answer: DefectAnswer) -> Iterator[Block]:
-    """Same place or wandering, what changed, what is missing."""
+def around_it(answer: DefectAnswer, rules: RuleBase) -> Iterator[Block]:
+    """Same place or wandering, what changed, a second cause, what is missing."""
     items: list[str] = []
     same = answer.same_place
     if same is not None and same.odds_of_luck is not None and sum(same.impressions.values()) >= FEWEST_PLACED:
@@ -176,15 +187,69 @@ def around_it(answer: DefectAnswer) -> Iterator[Block]:
             f"the rate changed about {change.on} ({percent(change.chance)} sure), from {percent(change.from_rate)} "
             f"to {percent(change.to_rate)}{near}"
         )
-    items += [
-        f"worth recording next: {reading_name(look.reading)} – on record for {look.on_record} of {look.of} "
-        f"{unit_name(look.unit, look.of)} (would tell about {look.gain_bits:.2f} bits)"
-        for look in answer.ask_next[:2]
-    ]
+    beside = answer.beside
+    if beside is not None:
+        name = beside.second.candidate.cause.name
+        items.append(
+            f"a second cause beside it: {name.lower()} ({percent(beside.second.share)}) for what the first leaves: "
+            f"{counted(beside.bad, 'casting')} in {beside.moulds} of {counted(beside.of_moulds, 'mould')}"
+        )
+    items += [look_words(look, rules) for look in answer.ask_next[:2]]
     if items:
         yield Text("")
         yield Text("Also:")
         yield Bullets(tuple(items))
+
+
+def look_words(look: NextLook, rules: RuleBase) -> str:
+    gain = f"would tell about {look.gain_bits:.2f} bits"
+    if look.check:
+        return f"worth a look: {rules.causes[look.cause].name.lower()} – {look.check} ({gain})"
+    return (
+        f"worth recording next: {reading_name(look.reading)} – on record for {look.on_record} of {look.of} "
+        f"{unit_name(look.unit, look.of)} ({gain})"
+    )
+
+
+def table_page(answer: DefectAnswer, rules: RuleBase) -> Page:
+    """Where the defect is, and where it could be and is not."""
+    return (
+        Heading(f"{defect_name(answer.defect, rules)}: is, and is not"),
+        Bullets(tuple(line_words(line) for line in answer.table)),
+        Text('What tells "is" from "is not" is where to look for the cause.', tone="quiet"),
+    )
+
+
+def line_words(line: IsIsNot) -> str:
+    blank = f" [{line.blank}]" if line.blank else ""
+    return f"{line.asks}: {line.is_} – is not: {line.is_not}{blank}"
+
+
+def like_cases_blocks(cases: Sequence[LikeCase], rules: RuleBase) -> Iterator[Block]:
+    """What this book holds of the same defect elsewhere, and what cured it."""
+    if not cases:
+        return
+    yield Text("")
+    yield Text("Like cases in this book:")
+    yield Bullets(tuple(like_case_words(case, rules) for case in cases))
+
+
+def like_case_words(case: LikeCase, rules: RuleBase) -> str:
+    cause = rules.causes[case.cause].name.lower() if case.cause in rules.causes else case.cause
+    found = f"{cause} {case.verdict}" if case.cause else ""
+    changed = f"changed: {case.change}" + (f" ({case.remedy_verdict})" if case.remedy_verdict else "")
+    told = "; ".join(text for text in (found, changed if case.change else "", case.basis) if text)
+    return f"{case.pattern}, {case.on:%B %Y}: {told}"
+
+
+def to_part_and_to_believe(answer: DefectAnswer, rules: RuleBase, moulds: int) -> Iterator[Block]:
+    """The trial that would part the leader from its double, and how long a clean run it takes to believe a remedy."""
+    for trial in answer.trials:
+        many = f"{trial.moulds_each} moulds each way" if trial.moulds_each else "more moulds than is worth pouring"
+        yield Text(f"To tell it from {rules.causes[trial.rival].name.lower()}: {trial.do} ({many}).")
+    needed = clean_moulds(answer, moulds)
+    if needed is not None and answer.stands_out >= LIKELY:
+        yield Text(f"To believe a remedy: {needed} clean moulds in a row (bad so far: {answer.moulds} of {moulds}).")
 
 
 def next_steps(answer: DefectAnswer, diagnosis: Diagnosis) -> Iterator[Block]:

@@ -1,16 +1,22 @@
 """`why --json`: one document with stable keys; scripts read them."""
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 
+from defectlog.diagnosis.like_cases import LikeCase
+from defectlog.diagnosis.next_look import NextLook
 from defectlog.diagnosis.side_by_side import SideBySide
 from defectlog.diagnosis.why import CauseAnswer, DefectAnswer, Diagnosis
+from defectlog.review.did_it_work import clean_run_needed
 from defectlog.review.pattern_rate import PatternRate
 from defectlog.rulebase.shapes import RuleBase
 
 DIGITS = 4
 
 
-def why_json(diagnosis: Diagnosis, rate: PatternRate, rules: RuleBase) -> dict[str, Any]:
+def why_json(
+    diagnosis: Diagnosis, rate: PatternRate, rules: RuleBase, cases: Mapping[str, Sequence[LikeCase]]
+) -> dict[str, Any]:
     history = diagnosis.history
     return {
         "pattern": history.pattern,
@@ -23,7 +29,9 @@ def why_json(diagnosis: Diagnosis, rate: PatternRate, rules: RuleBase) -> dict[s
         "scrap_rate": round(rate.rate, DIGITS) if rate.castings else None,
         "interval": [round(rate.interval.low, DIGITS), round(rate.interval.high, DIGITS)] if rate.interval else None,
         "not_settled": diagnosis.not_settled,
-        "defects": [defect_json(answer, rules) for answer in diagnosis.defects],
+        "defects": [
+            defect_json(answer, rate.moulds, rules, cases.get(answer.defect, ())) for answer in diagnosis.defects
+        ],
         "other_defects": [
             {"defect": defect, "castings": castings, "moulds": moulds}
             for defect, (castings, moulds) in diagnosis.others.items()
@@ -31,12 +39,32 @@ def why_json(diagnosis: Diagnosis, rate: PatternRate, rules: RuleBase) -> dict[s
     }
 
 
-def defect_json(answer: DefectAnswer, rules: RuleBase) -> dict[str, Any]:
+def clean_moulds(answer: DefectAnswer, moulds: int) -> int | None:
+    """Clean moulds in a row that would surprise a process that had not changed."""
+    return clean_run_needed(answer.moulds / moulds) if 0 < answer.moulds < moulds else None
+
+
+def beside_cause_json(answer: DefectAnswer) -> dict[str, Any] | None:
+    beside = answer.beside
+    if beside is None:
+        return None
+    return {
+        "cause": beside.second.candidate.id,
+        "share": round(beside.second.share, DIGITS),
+        "stands_out": round(beside.stands_out, DIGITS),
+        "castings": beside.bad,
+        "moulds": beside.moulds,
+        "of_moulds": beside.of_moulds,
+    }
+
+
+def defect_json(answer: DefectAnswer, moulds: int, rules: RuleBase, cases: Sequence[LikeCase]) -> dict[str, Any]:
     return {
         "defect": answer.defect,
         "castings": answer.castings,
         "moulds": answer.moulds,
         "by_look": answer.by_look,
+        "maybe_more": round(answer.maybe, DIGITS),
         "causes": [cause_json(cause, rules) for cause in answer.causes],
         "stands_out": round(answer.stands_out, DIGITS),
         "unexplained": round(answer.unexplained, DIGITS),
@@ -44,6 +72,26 @@ def defect_json(answer: DefectAnswer, rules: RuleBase) -> dict[str, Any]:
         "same_place": same_place_json(answer),
         "changed": changed_json(answer),
         "ask_next": ask_next_json(answer),
+        "beside": beside_cause_json(answer),
+        "trials": [
+            {"against": trial.rival, "do": trial.do, "moulds_each": trial.moulds_each} for trial in answer.trials
+        ],
+        "is_is_not": [
+            {"asks": line.asks, "is": line.is_, "is_not": line.is_not, "blank": line.blank} for line in answer.table
+        ],
+        "like_cases": [
+            {
+                "pattern": case.pattern,
+                "on": case.on.isoformat(),
+                "cause": case.cause,
+                "verdict": case.verdict,
+                "change": case.change,
+                "remedy_verdict": case.remedy_verdict,
+                "basis": case.basis,
+            }
+            for case in cases
+        ],
+        "clean_moulds_to_believe": clean_moulds(answer, moulds),
     }
 
 
@@ -143,7 +191,10 @@ def changed_json(answer: DefectAnswer) -> dict[str, Any] | None:
 def ask_next_json(answer: DefectAnswer) -> dict[str, Any] | None:
     if not answer.ask_next:
         return None
-    first = answer.ask_next[0]
+    return ask_json(answer.ask_next[0]) | {"then": [ask_json(look) for look in answer.ask_next[1:]]}
+
+
+def ask_json(first: NextLook) -> dict[str, Any]:
     return {
         "reading": first.reading,
         "on_record": first.on_record,
@@ -151,4 +202,5 @@ def ask_next_json(answer: DefectAnswer) -> dict[str, Any] | None:
         "gain_bits": round(first.gain_bits, 3),
         "unit": first.unit,
         "cause": first.cause,
+        "check": first.check,
     }

@@ -1,0 +1,56 @@
+"""The table of where a defect is and where it could be and is not."""
+
+from defectlog.diagnosis.evidence import gather_evidence
+from defectlog.diagnosis.is_is_not import IsIsNot, is_is_not
+from defectlog.diagnosis.same_place import same_place
+from defectlog.records.kinds import Heat
+from tests.diagnosis.small_history import START, history_of, mould, seen
+
+
+def table() -> dict[str, IsIsNot]:
+    moulds = [
+        mould(1, day=0, sand="S1", heat="H1", moulder="Ann", pour_order=1),
+        mould(2, day=0, sand="S1", heat="H1", moulder="Ben", pour_order=5),
+        mould(3, day=1, sand="S2", heat="H2", moulder="Ann", pour_order=2),
+        mould(4, day=2, heat="H2", pour_order=6),
+    ]
+    findings = [seen(2, impression=3), seen(4), seen(3, defect="dross", impression=1)]
+    heats = [
+        Heat(heat="H1", melted_at=START, ingot_lot="I-1"),
+        Heat(heat="H2", melted_at=START, ingot_lot="I-2"),
+    ]
+    history = history_of(moulds, findings, heats=heats)
+    evidence = gather_evidence(history)
+    lines = is_is_not(
+        evidence, evidence.settled("gas-holes"), "gas-holes", history, same_place(evidence, "gas-holes"),
+        {"cope-face": 2}, {"dross": 1},
+    )  # fmt: skip
+    return {line.asks: line for line in lines}
+
+
+def test_it_says_where_the_defect_is_and_where_it_is_not() -> None:
+    lines = table()
+    assert (lines["what"].is_, lines["what"].is_not) == ("gas-holes on 2 castings", "dross 1")
+    assert lines["which impression"].is_ == "3 (1 moulds)"
+    assert lines["which impression"].is_not == "1, 2, 4"
+    assert lines["which batch of sand"].is_ == "1: S1"
+    assert lines["which batch of sand"].is_not == "1 others"
+    assert lines["when"].is_ == "2 pouring days from 2026-03-02 to 2026-03-04"
+
+
+def test_late_moulds_of_a_heat_are_set_against_early_ones() -> None:
+    line = table()["when in the heat"]
+    assert (line.is_, line.is_not) == ("order 1 to 5: bad in 1 of 3 moulds", "later: bad in 1 of 1 moulds")
+
+
+def test_what_is_not_on_record_is_marked_as_a_blank() -> None:
+    lines = table()
+    assert lines["which batch of sand"].blank == "not on record for 1 moulds"
+    assert lines["which impression"].blank == "1 findings without an impression"
+    assert lines["who moulded it"].blank == "not on record for 1 moulds"
+
+
+def test_people_are_counted_and_not_named() -> None:
+    line = table()["who moulded it"]
+    assert (line.is_, line.is_not) == ("1 of 2 moulders", "1 moulders")
+    assert not any("Ann" in text or "Ben" in text for row in table().values() for text in (row.is_, row.is_not))
