@@ -7,7 +7,7 @@ from datetime import date
 import numpy as np
 from scipy.stats import hypergeom
 
-from defectlog.diagnosis.arrays import Flags, Ints
+from defectlog.diagnosis.arrays import Flags, Floats
 from defectlog.diagnosis.candidates import Candidate, candidates_for
 from defectlog.diagnosis.evidence import Evidence, gather_evidence
 from defectlog.diagnosis.hypotheses import Field
@@ -31,7 +31,7 @@ class Case:
     candidates: tuple[Candidate, ...]
 
     @property
-    def bad(self) -> Ints:
+    def bad(self) -> Floats:
         return self.evidence.bad(self.shop.defect)
 
 

@@ -22,7 +22,7 @@ class Condition:
     """How kind the shop is to whoever must find the fault.
 
     `missing`, `bad_days`, `mislabelled` are shares; `limit_shift` is how far the true limit lies from the handbook's,
-    in softnesses, either way; `smooth`: the failure rate rises gradually past it.
+    in softnesses, either way; `smooth`: the failure rate rises gradually past it; `habits` as HABITS below.
     """
 
     name: str
@@ -36,6 +36,7 @@ class Condition:
     planted: bool = True
 
 
+# How many harmless readings lie past the handbook's limit more often than not, because it does not suit the shop.
 HABITS = 0.2
 PLAIN = Condition("plain", 105, 0.30, 0.0, False, 0.0, 0.0, HABITS)
 HARD = Condition("hard", 105, 0.30, 1.0, True, 0.06, 0.10, HABITS)
@@ -177,7 +178,8 @@ class Simulation:
         if limit.reading in YES_NO_READINGS:
             values = (true > limit.value).astype(np.float64)
         else:
-            values = true + self.rng.normal(0, MEASURING_ERROR * limit.softness, len(true))
+            # No instrument here reads below nothing.
+            values = np.maximum(true + self.rng.normal(0, MEASURING_ERROR * limit.softness, len(true)), 0.0)
         if level != "pattern":
             values[self.rng.random(len(values)) < self.condition.missing] = np.nan
         return values
