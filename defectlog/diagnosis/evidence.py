@@ -5,7 +5,7 @@ A unit that is not on record ("which sand?") is taken to be one of its own for t
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from functools import cached_property
 
 import numpy as np
@@ -90,7 +90,11 @@ def gather_evidence(history: PatternHistory, computed: Mapping[str, Sequence[flo
     days, day_names = coded([mould_day(mould) for mould in moulds])
     cards = {card.revision or "A": card for card in history.revisions}
     readings = recorded_readings(moulds, history.sands, history.heats, cards)
-    readings |= {name: as_floats(values) for name, values in (computed or {}).items()}
+    for name, values in (computed or {}).items():
+        known = readings.get(name)
+        found = as_floats(values)
+        # What was measured comes before what follows from something else.
+        readings[name] = found if known is None else np.where(np.isnan(known), found, known)
     return Evidence(
         pattern=history.pattern,
         moulds=tuple(mould.mould for mould in moulds),
@@ -157,7 +161,8 @@ def recorded_readings(
 
 
 def stood_hours(mould: Mould) -> float | None:
-    if mould.made_at is None or mould.poured_at is None:
+    """None when either time of day is not on record: midnight stands for a day alone."""
+    if mould.made_at is None or mould.poured_at is None or time() in (mould.made_at.time(), mould.poured_at.time()):
         return None
     return (mould.poured_at - mould.made_at).total_seconds() / 3600
 

@@ -14,14 +14,13 @@ from defectlog.diagnosis.looks import Look
 from defectlog.diagnosis.places_in_text import places_of
 from defectlog.diagnosis.signs_in_text import signs_of
 from defectlog.diagnosis.why import Asked, DefectAnswer, Diagnosis, diagnose
-from defectlog.foundry.readings import ComputedReading, pattern_readings
 from defectlog.jobs.circumstances import circumstances_of
+from defectlog.jobs.computed import card_readings, computed_readings, provenance_of
 from defectlog.jobs.words import ready_words
 from defectlog.records.histories import PatternHistory, Seen
 from defectlog.records.kinds import Pattern, Remedy
 from defectlog.review.pattern_rate import PatternRate, rate_of
 from defectlog.rulebase.shapes import RuleBase
-from defectlog.units import show_quantity
 
 # How far back "keeps failing" looks when nobody says.
 USUAL_WINDOW = timedelta(days=365)
@@ -92,9 +91,9 @@ def ask_why(
         most_defects=most_defects,
         explain=explain,
     )
-    by_revision = {card.revision or "A": pattern_readings(card) for card in history.revisions}
-    computed = over_moulds(history, by_revision)
     read = settled_by_look(history, rules, shop_words)
+    by_revision = card_readings(history)
+    computed = computed_readings(read, rules, by_revision)
     diagnosis = diagnose(read, usual, rules, asked, look_reader(rules), computed)
     remedies = [stored.record for stored in find(book, Remedy)]
     cases = {
@@ -164,25 +163,3 @@ def look_reader(rules: RuleBase) -> Callable[[Seen], Look]:
         return Look(signs(seen.seen) if seen.seen else {}, places(where) if where else ())
 
     return read
-
-
-def over_moulds(
-    history: PatternHistory, by_revision: Mapping[str, Mapping[str, ComputedReading]]
-) -> dict[str, list[float | None]]:
-    """Readings that follow from the pattern card, one value a mould, by the mould's revision."""
-    names = {name for readings in by_revision.values() for name in readings}
-    found: dict[str, list[float | None]] = {}
-    for name in sorted(names):
-        values = {revision: readings[name].value for revision, readings in by_revision.items() if name in readings}
-        found[name] = [values.get(mould.revision or "A") for mould in history.moulds]
-    return found
-
-
-def provenance_of(by_revision: Mapping[str, Mapping[str, ComputedReading]]) -> dict[str, tuple[str, ...]]:
-    """Reading → what it was computed from, a line a revision."""
-    found: dict[str, list[str]] = {}
-    for revision, readings in by_revision.items():
-        for name, reading in readings.items():
-            shown = show_quantity(reading.value, reading.quantity, digits=3)
-            found.setdefault(name, []).append(f"revision {revision}: {shown}, {reading.provenance}")
-    return {name: tuple(lines) for name, lines in found.items()}
