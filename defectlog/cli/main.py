@@ -12,7 +12,7 @@ from typer.core import TyperGroup
 
 from defectlog import __version__
 from defectlog.cli.session import Session, checked_units
-from defectlog.errors import DefectlogError, Problem
+from defectlog.errors import BadInput, DefectlogError, Problem
 from defectlog.report.page import shown
 
 # Verb → its file in this folder. The order is the order of the help page: the day's work first.
@@ -50,6 +50,11 @@ class Verbs(TyperGroup):
     def list_commands(self, ctx: Any) -> list[str]:
         return [verb for verb, module in VERBS.items() if verb_exists(module)]
 
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        if args and args[0] not in VERBS and not args[0].startswith("-"):
+            raise BadInput(unknown_verb(args[0]))
+        return super().resolve_command(ctx, args)
+
     def get_command(self, ctx: Any, cmd_name: str) -> Any:
         module = VERBS.get(cmd_name)
         if module is None or not verb_exists(module):
@@ -58,6 +63,14 @@ class Verbs(TyperGroup):
         command = typer.main.get_command(app)
         command.name = cmd_name
         return command
+
+
+def unknown_verb(typed: str) -> Problem:
+    from difflib import get_close_matches
+
+    near = get_close_matches(typed.lower(), VERBS, n=3, cutoff=0.6)
+    allowed = f"nearest: {', '.join(near)}" if near else f"allowed: {', '.join(VERBS)}"
+    return Problem("verb-unknown", "defectlog", f"there is no verb {typed!r}", allowed, "to see them: defectlog -h")
 
 
 def verb_exists(module: str) -> bool:

@@ -9,7 +9,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from defectlog.errors import BadInput, Problem
+from defectlog.errors import BadInput, BookUnusable, Problem
 from defectlog.report.page import Page, shown
 
 if TYPE_CHECKING:
@@ -41,15 +41,29 @@ class Session:
         return user_data_path("defectlog", appauthor=False) / "book.db"
 
     def open(self, *, create: bool = True, read_only: bool = False) -> "Book":
-        """The book; a new one is made where none is, and said on stderr. Raises BookUnusable."""
+        """The book; a new one is made where none is, and said on stderr. Raises BookUnusable.
+
+        A book of an older version is brought up to date even when it is only to be read: asking must not fail.
+        """
         from defectlog.book.open import open_book
 
         path = self.path()
-        if create and not read_only and not path.exists():
-            if self.book_path is None and "DEFECTLOG_BOOK" not in os.environ:
-                path.parent.mkdir(parents=True, exist_ok=True)
+        if read_only:
+            try:
+                return open_book(path, create=False, read_only=True)
+            except BookUnusable as error:
+                if error.problems[0].code != "book-older":
+                    raise
+            open_book(path, create=False).close()
+            self.say(f"brought up to date: {path} (a copy as it was lies beside it)")
+            return open_book(path, create=False, read_only=True)
+        is_new = create and not path.exists()
+        if is_new and self.book_path is None and "DEFECTLOG_BOOK" not in os.environ:
+            path.parent.mkdir(parents=True, exist_ok=True)
+        book = open_book(path, create=create)
+        if is_new:
             self.say(f"new book: {path}")
-        return open_book(path, create=create and not read_only, read_only=read_only)
+        return book
 
     def say(self, text: str) -> None:
         """Talk, not results: to stderr."""
