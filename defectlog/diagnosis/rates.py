@@ -1,7 +1,7 @@
 """What is believed about scrap rates before the moulds are looked at, on a small grid.
 
 `p0` is the rate where a cause is off: near the shop's own usual rate for the defect. `p1` is the rate where it is on:
-anything above p0. Ten by twelve points are enough: finer grids moved no share by more than a hundredth.
+anything above p0, a third or so. Ten by twelve points are enough: finer grids moved no share by more than a hundredth.
 """
 
 from dataclasses import dataclass
@@ -17,6 +17,11 @@ SPREAD_OF_PATTERNS = 0.7
 # search starts and is never shown as a norm.
 STARTING_BAD, STARTING_CASTINGS = 1.0, 50.0
 HIGHEST_RATE = 0.97
+# Where a cause is on, a third of the castings fail; two times in three between one in ten and three in four. Judgement:
+# on simulated shops with a month or two of records (450 of each) a prior as broad as this found the cause in two or
+# three more of a hundred than one that held all rates as likely, and named nobody more often where nothing was wrong.
+# Where the fault spoiled only one casting in ten it made no odds (one shop in a hundred fewer, of 250).
+ON_CENTRE, ON_SPREAD = -0.6, 1.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +58,7 @@ def rate_grid(rate: float, spread: float = SPREAD_OF_PATTERNS, off_points: int =
     # Where nearly everything fails everywhere, "on" must still find room above the highest "off".
     highest = max(np.log(HIGHEST_RATE / (1 - HIGHEST_RATE)), centre + steps[-1] * spread + 1)
     on = 1 / (1 + np.exp(-np.linspace(centre, highest, on_points)))
-    log_on = log_normalised(np.zeros(on_points))
+    log_on = log_normalised(-0.5 * ((np.log(on / (1 - on)) - ON_CENTRE) / ON_SPREAD) ** 2)
     allowed = on[None, :] > off[:, None]
     log_given = np.where(allowed, log_on[None, :], -np.inf)
     log_given -= log_sum(log_given, axis=1)[:, None]

@@ -8,8 +8,10 @@ from defectlog.jobs.rule_finding import plain
 from defectlog.jobs.rules import cache_folder
 from defectlog.jobs.shop_rules import make_shop_file
 from defectlog.report.rules_answers import CauseMade, RulesChecked
+from defectlog.rulebase.cases import load_cases
 from defectlog.rulebase.catalogue import cause_file
 from defectlog.rulebase.lint import check_rules
+from defectlog.rulebase.lint_cases import check_cases
 from defectlog.rulebase.load import load_rules, our_folder, rule_paths
 from defectlog.rulebase.shapes import AREAS, UNITS_OF_ACTION, RuleBase
 from defectlog.rulebase.skeleton import BLANK, ID, new_cause
@@ -25,10 +27,13 @@ def checked_rules(folder: Path, *, named: bool) -> RulesChecked:
     files = len(list(rule_paths(folder))) if shop else 0
     try:
         rules = load_rules(shop_folder=shop, cache_folder=cache_folder())
+        # Cases are asked of our own rules; a shop may write its own rules without.
+        ours = load_rules(cache_folder=cache_folder()) if shop else rules
+        cases = check_cases(load_cases(our_folder() / "cases", ours), ours)
     except RulesBroken as broken:
         return RulesChecked(broken.problems, our_folder(), shop, files)
     return RulesChecked(
-        tuple(check_rules(rules)), our_folder(), shop, files, len(rules.defects), len(rules.causes), len(rules.limits)
+        (*check_rules(rules), *cases), our_folder(), shop, files, len(rules.defects), len(rules.causes), len(rules.limits)
     )
 
 

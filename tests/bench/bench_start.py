@@ -35,7 +35,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
         words = {
             "--help": ["--help"],
             "why P-1": ["why", "P-1"],
-            "shakeout --good": ["shakeout", shop.history.moulds[-1].mould, "--good", "--dry-run"],
+            "shakeout --good": ["shakeout", last_sound(shop), "--good", "--dry-run"],
         }
         for name, typed in words.items():
             bare, ours = paired([*PROGRAM, *typed], {**os.environ, "DEFECTLOG_BOOK": str(place)}, asked.runs)
@@ -50,7 +50,14 @@ def write_book(place: Path, shop: Shop) -> None:
         for record in (*history.revisions, *history.sands.values(), *history.heats.values(), *history.moulds):
             act.add(record)
         for seen in history.findings:
-            act.add(Finding(mould=seen.mould, impression=seen.impression, castings=1, defect=seen.defect))
+            act.add(
+                Finding(mould=seen.mould, impression=seen.impression, defect=seen.defect, disposition=seen.disposition)
+            )
+
+
+def last_sound(shop: Shop) -> str:
+    bad = {seen.mould for seen in shop.history.findings}
+    return [mould.mould for mould in shop.history.moulds if mould.mould not in bad][-1]
 
 
 def paired(typed: Sequence[str], environment: dict[str, str], runs: int) -> tuple[list[float], list[float]]:

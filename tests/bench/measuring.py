@@ -100,9 +100,10 @@ class Tally:
 
 def likeliest_level(ranking: Ranking) -> str:
     """The level (sand, heat, mould …) whose causes, known and unknown, hold the largest share together."""
-    shares = Counter(ranking.latent)
+    shares = dict(ranking.latent)
     for ranked in ranking.causes:
-        shares[ranked.candidate.cause.acts_at] += ranked.share  # type: ignore[assignment]  # counters of shares
+        level = ranked.candidate.cause.acts_at
+        shares[level] = shares.get(level, 0.0) + ranked.share
     return max(shares, key=lambda level: shares[level])
 
 

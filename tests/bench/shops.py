@@ -178,8 +178,9 @@ class Simulation:
         if limit.reading in YES_NO_READINGS:
             values = (true > limit.value).astype(np.float64)
         else:
-            # No instrument here reads below nothing.
-            values = np.maximum(true + self.rng.normal(0, MEASURING_ERROR * limit.softness, len(true)), 0.0)
+            values = true + self.rng.normal(0, MEASURING_ERROR * limit.softness, len(true))
+            # Per cents run from nothing to a hundred, and no other instrument here reads below nothing.
+            values = np.clip(values, 0.0, 100.0 if limit.reading.endswith("_pct") else np.inf)
         if level != "pattern":
             values[self.rng.random(len(values)) < self.condition.missing] = np.nan
         return values

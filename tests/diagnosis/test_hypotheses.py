@@ -1,0 +1,92 @@
+"""The stories that compete to explain where the bad castings fell."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.special import logsumexp
+
+from defectlog.diagnosis.hypotheses import LATENT_SHARES, LEVELS
+from defectlog.diagnosis.likelihood import cell_log_likelihood, log_evidence
+from tests.diagnosis.small_books import (
+    DAMP_LADLE,
+    NO_FLOW_OFF,
+    ONE_GATE,
+    WET,
+    array,
+    asked_field,
+    candidate,
+    evidence_of,
+    history,
+    mould,
+    seen,
+    wet_sand_book,
+)
+
+WET_SAND = asked_field(evidence_of(wet_sand_book()))
+
+
+def test_nothing_stands_out_is_one_rate_near_the_shops_usual_one() -> None:
+    """A loop over the twelve days, each of three moulds of four, six bad on the three wet ones."""
+    rates = WET_SAND.grid.off
+    bad = np.array([6 if day in (1, 4, 8) else 0 for day in range(12)])
+    each = cell_log_likelihood(bad, np.full(12, 12), rates, WET_SAND.rho).sum(axis=1)
+    assert WET_SAND.nothing() == pytest.approx(float(logsumexp(each + WET_SAND.grid.log_off)))
+
+
+def test_something_at_a_level_is_on_in_few_units_or_in_many() -> None:
+    likelihood = WET_SAND.likelihood("sand")
+    each = [log_evidence(likelihood, np.full(12, share), WET_SAND.grid) for share in LATENT_SHARES]
+    assert WET_SAND.latent("sand") == pytest.approx(float(logsumexp(each)) - np.log(3))
+
+
+def test_scrap_that_clusters_by_batch_speaks_for_the_sand() -> None:
+    """With no reading at all: no other level explains three bad batches of twelve so well."""
+    latent = {level: WET_SAND.latent(level) for level in LEVELS}
+    assert max(latent, key=lambda level: latent[level]) == "sand"
+    assert latent["sand"] > WET_SAND.nothing() + 5
+
+
+def test_scrap_spread_evenly_over_everything_speaks_for_the_pattern() -> None:
+    rows = [mould(f"M{n}", n // 4, sand=f"S{n // 4}", heat=f"H{n // 4}", moulder="AB"[n // 4 % 2]) for n in range(40)]
+    even = asked_field(evidence_of(history(rows, [seen(f"M{n}") for n in range(0, 40, 2)])))
+    latent = {level: even.latent(level) for level in LEVELS}
+    assert max(latent, key=lambda level: latent[level]) == "pattern"
+
+
+def test_a_reading_that_is_out_on_the_bad_batches_and_in_on_the_good_helps_its_cause() -> None:
+    told = WET_SAND.told(candidate(WET), {})
+    assert told.log_evidence > told.log_blanked + 3
+    assert told.log_blanked > WET_SAND.nothing()
+
+
+def test_a_reading_out_of_limits_on_good_and_bad_alike_explains_nothing() -> None:
+    book = wet_sand_book()
+    always_wet = [replace(batch, moisture_pct=5.4) for batch in book.sands.values()]
+    field = asked_field(evidence_of(history(book.moulds, book.findings, always_wet)))
+    told = field.told(candidate(WET), {})
+    assert told.log_evidence < told.log_blanked
+
+
+def test_a_cause_with_no_reading_has_its_spread_alone() -> None:
+    told = WET_SAND.told(candidate(DAMP_LADLE), {})
+    assert told.log_evidence == told.log_blanked
+    expected = log_evidence(WET_SAND.likelihood("heat"), array(*[0.12] * 24), WET_SAND.grid)
+    assert told.log_evidence == pytest.approx(expected)
+
+
+def test_a_cause_of_one_impression_has_no_states() -> None:
+    assert WET_SAND.told(candidate(ONE_GATE), {}).states is None
+
+
+def test_missing_readings_neither_help_nor_hurt() -> None:
+    book = wet_sand_book()
+    unread = asked_field(evidence_of(history(book.moulds, book.findings, heats=book.heats.values())))
+    told = unread.told(candidate(WET), {})
+    assert told.log_evidence == pytest.approx(told.log_blanked)
+
+
+def test_one_revision_is_one_group() -> None:
+    told = WET_SAND.told(candidate(NO_FLOW_OFF), {})
+    assert told.states is not None
+    assert len(told.states.chance) == 1

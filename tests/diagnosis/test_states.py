@@ -1,0 +1,91 @@
+"""How likely each unit is to have a cause switched on, given what is on record for it."""
+
+from math import exp
+
+import numpy as np
+import pytest
+
+from defectlog.diagnosis.states import MOST_CHANCE, share_on, soft_step, states_of, unit_values
+from defectlog.rulebase.shapes import Limit
+from tests.diagnosis.small_books import (
+    COLD,
+    COLD_LIMIT,
+    DAMP_LADLE,
+    WET,
+    WET_LIMIT,
+    array,
+    candidate,
+    evidence_of,
+    history,
+    mould,
+    sand,
+)
+
+
+def test_at_the_limit_it_is_an_even_choice_and_one_softness_past_it_about_three_to_one() -> None:
+    """1/(1 + e⁻¹) = 0.731; nothing is ever certain."""
+    found = soft_step(array(4.5, 4.8, 4.2, 9.0, 0.0), WET_LIMIT)
+    np.testing.assert_allclose(found, [0.5, 1 / (1 + exp(-1)), 1 / (1 + exp(1)), 0.98, 0.02])
+
+
+def test_below_a_limit_it_is_the_mirror_image() -> None:
+    np.testing.assert_allclose(soft_step(array(692.0, 708.0), COLD_LIMIT), [1 / (1 + exp(-1)), 1 / (1 + exp(1))])
+
+
+def test_a_limit_with_no_softness_is_a_plain_step() -> None:
+    hard = Limit("not-skimmed", "skimmed", "below", 0.5, 0.0)
+    np.testing.assert_allclose(soft_step(array(0.0, 1.0), hard), [0.98, 0.02])
+
+
+def test_units_change_nothing() -> None:
+    """The same readings, limit and softness in °F give the same chances as in °C."""
+    in_f = Limit("too-cold", "pour_c", "below", COLD_LIMIT.value * 1.8 + 32, COLD_LIMIT.softness * 1.8)
+    celsius = array(680, 695, 700, 731)
+    np.testing.assert_allclose(soft_step(celsius * 1.8 + 32, in_f), soft_step(celsius, COLD_LIMIT))
+
+
+def test_without_a_reading_the_shops_own_share_counts() -> None:
+    """Usual 0.12, worth ten readings. Five of the shop's readings are far past the limit and five far inside:
+    (5 · 0.98 + 5 · 0.02 + 10 · 0.12) / 20 = 0.31."""
+    assert share_on(candidate(WET), {"moisture_pct": [9.0] * 5 + [1.0] * 5}) == pytest.approx(0.31)
+    assert share_on(candidate(WET), {}) == pytest.approx(0.12)
+    assert share_on(candidate(WET), {"moisture_pct": [9.0] * 10_000}) <= MOST_CHANCE
+
+
+def test_where_no_reading_is_possible_the_usual_share_counts() -> None:
+    assert share_on(candidate(DAMP_LADLE), {"moisture_pct": [9.0] * 50}) == 0.12
+
+
+def test_a_unit_reads_the_mean_of_what_its_moulds_say() -> None:
+    evidence = evidence_of(
+        history([mould("M1", heat="H1", pour_c=700.0), mould("M2", heat="H1", pour_c=720.0), mould("M3", heat="H2")])
+    )
+    np.testing.assert_array_equal(unit_values(evidence.units["heat"], evidence.readings["pour_c"]), [710.0, np.nan])
+
+
+def test_readings_move_their_own_unit_and_missing_ones_stay_at_the_share() -> None:
+    evidence = evidence_of(
+        history(
+            [mould("M1", sand="S1"), mould("M2", sand="S2"), mould("M3", sand="S3"), mould("M4", sand="S4")],
+            sands=[
+                sand("S1", moisture_pct=5.5),
+                sand("S2", moisture_pct=3.0),
+                sand("S3"),
+                sand("S4", moisture_pct=4.5),
+            ],
+        )
+    )
+    found = states_of(candidate(WET), evidence, {})
+    np.testing.assert_allclose(found.blanked, 0.12)
+    np.testing.assert_allclose(found.chance, [1 / (1 + exp(-1 / 0.3)), 0.02, 0.12, 0.5])
+    # A reading at its limit is not past it.
+    assert found.out.tolist() == [True, False, False, False]
+
+
+def test_a_reading_that_nobody_knows_leaves_every_unit_at_the_share() -> None:
+    evidence = evidence_of(history([mould("M1"), mould("M2")]))
+    for of in (candidate(DAMP_LADLE), candidate(COLD)):
+        found = states_of(of, evidence, {})
+        assert set(found.chance.tolist()) == {0.12}
+        assert np.isnan(found.values).all()
+        assert not found.out.any()
