@@ -32,9 +32,8 @@ def checked_rules(folder: Path, *, named: bool) -> RulesChecked:
         cases = check_cases(load_cases(our_folder() / "cases", ours), ours)
     except RulesBroken as broken:
         return RulesChecked(broken.problems, our_folder(), shop, files)
-    return RulesChecked(
-        (*check_rules(rules), *cases), our_folder(), shop, files, len(rules.defects), len(rules.causes), len(rules.limits)
-    )
+    problems = (*check_rules(rules), *cases)
+    return RulesChecked(problems, our_folder(), shop, files, len(rules.defects), len(rules.causes), len(rules.limits))
 
 
 def make_cause(rules: RuleBase, folder: Path, id: str, area: str, acts_at: str, explains: str) -> CauseMade:
