@@ -9,6 +9,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from defectlog.diagnosis import spellings
 from defectlog.diagnosis.words import Clause, Word, clauses_of, stem, stems_of
@@ -20,11 +21,19 @@ NOT = "not"
 # 75 over share 0.75 … 0.95, gap cost 0.04 … 0.14 and score 60 … 80; at share 0.7, 72.
 NEEDED_SHARE = 0.8  # of a phrase's words by weight
 GAP_COST = 0.1  # of the score for each word that stands between
+JOINT_COST = 0.1  # for each "where", "when" or "which" between: "come out dark where the sand" is no "sand came out"
+TURNED_COST = 0.1  # for words apart and in another order
 NEEDED_SCORE = 70
 GUESSED_WORD = 0.9  # how sure a word is that was taken for a misspelling
 # Never the result of a guess: one letter away from each other, and opposite in meaning.
 NEVER_GUESSED = frozenset(map(stem, spellings.word_set("cope core drag blow below shift shrink top not nothing")))
 PLACE_WORDS = frozenset(map(stem, spellings.word_set("under below above around opposite behind beside near against")))
+# Follow their verb: "knocked off" is not "off at the knockout", and "cleans up" not "opened up and clean".
+FOLLOWING = frozenset(map(stem, spellings.word_set("up out off down over away")))
+# Groups of signs that describe one and the same hole: "bright specks" are bright and are specks. That there is a hole
+# at all ("hole") stands beside what it is filled with, too.
+DESCRIBING = frozenset({"wall", "colour", "shape", "hole-size", "hole-number", "depth"})
+HOLE, FILLING = "hole", "stuff"
 PLAIN_STEMS = frozenset(map(stem, spellings.PLAIN_WORDS | spellings.SMALL_WORDS | spellings.CLAUSE_WORDS))
 
 
@@ -121,13 +130,20 @@ class PhraseIndex:
     ) -> Match | None:
         """The phrase at the place where its words stand closest, or None where they are too far apart."""
         wanted = [word for word in dict.fromkeys(phrase.stems) if word in places]
+        if len(wanted) < 2 <= len(set(phrase.stems)):
+            return None
         rarest = max(wanted, key=lambda word: (self.weights[word], -len(places[word])))
         spots = (nearest_spot(anchor, wanted, places) for anchor in places[rarest])
         spot = min(spots, key=lambda taken: (max(taken) - min(taken), taken))
         gaps = max(spot) - min(spot) + 1 - len(set(spot))
         sure = min(words[position].sure for position in spot)
-        score = round(100 * share * sure * (1 - GAP_COST * gaps))
-        if score < NEEDED_SCORE or parted(words, spot) or not denial_fits(phrase, words, spot, wanted):
+        joints = sum(words[position].joint for position in range(min(spot) + 1, max(spot) + 1))
+        turned = any(later < sooner for sooner, later in pairwise(spot))
+        cost = GAP_COST * gaps + JOINT_COST * joints + TURNED_COST * turned * (gaps + joints > 0)
+        score = round(100 * share * sure * (1 - cost))
+        if score < NEEDED_SCORE or parted(words, spot) or out_of_order(spot, wanted):
+            return None
+        if not denial_fits(phrase, words, spot, wanted):
             return None
         taken = [words[position] for position in spot]
         return Match(
@@ -162,6 +178,11 @@ def parted(words: Sequence[Word], spot: Sequence[int]) -> bool:
     return any(words[position].stem in PLACE_WORDS for position in between)
 
 
+def out_of_order(spot: Sequence[int], wanted: Sequence[str]) -> bool:
+    """Whether a word that follows its verb stands before it."""
+    return any(word in FOLLOWING and number and spot[number] < spot[number - 1] for number, word in enumerate(wanted))
+
+
 def denial_fits(phrase: Phrase, words: Sequence[Word], spot: Sequence[int], wanted: Sequence[str]) -> bool:
     """A phrase that itself denies ("not filled", "skin not broken") needs its "not", at its place among its words."""
     if NOT not in phrase.stems:
@@ -174,7 +195,9 @@ def denial_fits(phrase: Phrase, words: Sequence[Word], spot: Sequence[int], want
     after = [where[word] for word in phrase.stems[turn + 1 :] if word in where]
     if any(position > where[NOT] for position in before) or any(position < where[NOT] for position in after):
         return False
-    return not after or (min(after) - where[NOT] <= 3 and words[min(after)].denied)
+    if not after:
+        return turn == len(phrase.stems) - 1
+    return min(after) - where[NOT] <= 3 and words[min(after)].denied
 
 
 def is_present(phrase: Phrase, taken: Sequence[Word]) -> bool:
@@ -190,14 +213,26 @@ def swallows(longer: Match, shorter: Match) -> bool:
     "Sand stuck on the pattern" is no sand stuck on the casting. "Corner missing" is "missing" as well: signs of one
     group stand together.
     """
-    if longer.phrase.group and longer.phrase.group == shorter.phrase.group and longer.present == shorter.present:
+    if longer.present == shorter.present and stand_together(longer.phrase.group, shorter.phrase.group):
         return False
     return (
         longer.clause == shorter.clause
-        and longer.phrase.kind == shorter.phrase.kind
+        and (longer.phrase.kind == shorter.phrase.kind or is_place_name(longer, shorter))
         and longer.positions > shorter.positions
         and (longer.phrase.id, longer.present) != (shorter.phrase.id, shorter.present)
     )
+
+
+def stand_together(longer: str, shorter: str) -> bool:
+    """Whether signs of these groups may come from the same words."""
+    if shorter == HOLE:
+        return longer in DESCRIBING or longer in (HOLE, FILLING)
+    return bool(longer) and (longer == shorter or (longer in DESCRIBING and shorter in DESCRIBING))
+
+
+def is_place_name(longer: Match, shorter: Match) -> bool:
+    """Whether `shorter` is one word of the name of a place: "split line" says that nothing is split."""
+    return longer.phrase.kind == "place" and len(shorter.positions) == 1
 
 
 def rule_says(rules: RuleBase) -> Iterable[tuple[str, str, str, str]]:

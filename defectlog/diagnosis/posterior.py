@@ -44,9 +44,18 @@ def silence_log_ratio(sign: Sign, word: str) -> float:
     return math.log((1 - MENTIONED * share_with(sign, word)) / (1 - MENTIONED * sign.usual))
 
 
-def place_log_ratio(word: str) -> float:
-    share = (1 - MISREAD) * chance(word, USUAL_PLACE) + MISREAD * USUAL_PLACE
-    return math.log(share / USUAL_PLACE)
+def place_share(word: str) -> float:
+    return (1 - MISREAD) * chance(word, USUAL_PLACE) + MISREAD * USUAL_PLACE
+
+
+def place_log_ratio(word: str, present: bool = True) -> float:
+    share = place_share(word)
+    return math.log(share / USUAL_PLACE) if present else math.log((1 - share) / (1 - USUAL_PLACE))
+
+
+def place_silence_log_ratio(word: str) -> float:
+    """The same where nobody spoke of the place: a core blow is at a core, and few would leave the core out."""
+    return math.log((1 - MENTIONED * place_share(word)) / (1 - MENTIONED * USUAL_PLACE))
 
 
 class DefectModel:
@@ -69,6 +78,11 @@ class DefectModel:
             for sign, listed in self.listed.items()
         }
 
+        self.place_silence = {
+            defect: {place: place_silence_log_ratio(word) for place, word in words.items()}
+            for defect, words in self.place_words.items()
+        }
+
     def sign_logs(self, sign: Sign, present: bool) -> list[float]:
         """Log ratio of the sign for every defect, in the order of `defects`; 0 where a defect does not list it."""
         by_word = {word: log_ratio(sign, word, present) for word in HOW_OFTEN}
@@ -88,9 +102,13 @@ class DefectModel:
             for rank, logs in enumerate(group):
                 weight = DAMPING[min(rank, len(DAMPING) - 1)]
                 totals = [total + weight * log for total, log in zip(totals, logs, strict=True)]
-        for place in places:
-            for number, defect in enumerate(self.defects):
-                totals[number] += place_log_ratio(self.place_words[defect.id].get(place, ""))
+        named_places = set(places)
+        for number, defect in enumerate(self.defects):
+            words = self.place_words[defect.id]
+            totals[number] += sum(place_log_ratio(words.get(place, "")) for place in named_places)
+            if told or named_places:
+                silent = self.place_silence[defect.id].items()
+                totals[number] += sum(log for place, log in silent if place not in named_places)
         for number, defect in enumerate(self.defects):
             totals[number] += math.log((named or {}).get(defect.id, 1.0))
         return totals

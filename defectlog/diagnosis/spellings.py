@@ -17,7 +17,10 @@ SMALL_WORDS = word_set(
     if than again already im ive weve youd id mate lads lad please bloody proper sort kind kinda of"""
 )
 
-NEGATORS = word_set("not no never none nor neither without cannot nae nil nothing nobody")
+# Small words after which something else may begin.
+JOINTS = word_set("where when which who as so if")
+
+NEGATORS = word_set("not no never none nor neither without cannot nae nil nothing nobody nowhere")
 
 NOT_FORMS = word_set(
     """isnt arent wasnt werent didnt doesnt dont hasnt havent hadnt wont wouldnt cant couldnt shouldnt aint mustnt
@@ -55,8 +58,8 @@ SAME_WORD = {
     "ingates": "gate", "ingate": "gate", "gates": "gate", "gated": "gate", "flask": "box", "flasks": "box",
     "beneath": "under",
     "mag": "magnesium", "inches": "inch", "machining": "machine", "maching": "machine",
-    "machineing": "machine", "machinist": "machine", "radiograph": "xray", "lumpy": "lump",
-    "gritty": "grit", "grainy": "grain", "glassy": "glass", "salty": "salt", "frosty": "frost",
+    "machineing": "machine", "machinist": "machine", "radiograph": "xray", "radiography": "xray", "lumpy": "lump",
+    "glassy": "glass", "salty": "salt", "frosty": "frost",
     "rounded": "round", "rounding": "round", "leaky": "leak", "leaker": "leak", "furry": "fur",
     "outta": "out", "thru": "through", "tho": "though", "cos": "because", "coz": "because", "cuz": "because",
     "prob": "probably", "probs": "probably", "prolly": "probably", "crystals": "crystal", "wormy": "worm",
@@ -67,6 +70,17 @@ SAME_WORD = {
     "knocked": "knock", "weeped": "weep", "wept": "weep", "defects": "defect", "castin": "casting",
     "fins": "fin", "finned": "fin", "pinned": "pin", "bored": "bore", "boring": "bore", "cored": "core",
     "dendritic": "dendrite", "lathes": "lathe", "reckons": "reckon", "reckoned": "reckon", "thinks": "think",
+    "void": "cavity", "voids": "cavity", "pores": "hole", "pore": "hole", "geode": "crystal",
+    "location": "place", "locations": "place", "position": "place", "positions": "place",
+    "identical": "same", "identically": "same", "sectioned": "saw", "sectioning": "saw",
+    "protrusion": "lump", "protrusions": "lump", "projection": "lump", "projections": "lump", "mound": "lump",
+    "hump": "lump", "knobbly": "lump", "nobbly": "lump", "excess": "extra", "surplus": "extra",
+    "fracture": "break", "fractured": "break", "fractures": "break", "ledge": "step", "displaced": "offset",
+    "misaligned": "offset", "granular": "grain", "granules": "grain", "entire": "whole", "skinny": "thin",
+    "absent": "missing", "lacking": "missing", "dot": "speck", "dots": "speck", "speckles": "speck",
+    "speckled": "speck", "freckles": "speck", "glossy": "shiny", "globule": "bead", "droplet": "bead",
+    "pearl": "bead", "globules": "bead", "droplets": "bead", "matchplate": "plate", "solidified": "solid",
+    "insides": "inside", "interior": "inside", "leakage": "leak", "rippled": "ripple",
     "thought": "think", "guessing": "guess", "shud": "should", "surfce": "surface",
 }  # fmt: skip
 
@@ -95,17 +109,27 @@ TWO_MEANINGS: dict[str, tuple[tuple[str, frozenset[str]], ...]] = {
     # halves out of line, or the men on nights
     "shift": (("turn", word_set("night day late early back morning afternoon first second")),),
     # sand that fell, or a casting let fall
-    "drop": (("letfall", word_set("floor forklift lorry truck bench pallet van")),),
+    "drop": (
+        (
+            "letfall",
+            word_set("floor forklift lorry truck bench pallet van barrow trolley grate concrete ground hammer drill"),
+        ),
+    ),
     # sand cut away by metal, or cleaning, or a coating
     "wash": (("coating", word_set("water soap paint coat alcohol zircon solvent")),),
     # small balls of metal, or blasting
     "shot": (("blast", word_set("blast blaster peen")),),
+    # a fin of flash, or a rib of the casting
+    "fin": (("rib", word_set("cool cooling fill filled missing incomplete blade stubby")),),
     # a fin, or a light
     "flash": (("glint", word_set("light camera bang")),),
 }
 
 # "Round the core" is a place and "round hole" a shape: what "round" goes round.
 ROUND_WHAT = word_set("core print gate joint parting boss feeder middle edge rim outside bore hub")
+
+# "Ran out of the joint" is a leak, "ran out of metal" a want.
+RUNS_OUT_OF = word_set("mould box joint parting bottom side corner print vent drag cope")
 
 # "Sunk in" is not "sunk in the face": verbs after which "in" and "on" belong to the verb unless a noun follows.
 PARTICLES = {"in": "-in", "into": "-in", "on": "-on"}

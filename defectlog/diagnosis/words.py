@@ -14,6 +14,7 @@ from functools import lru_cache
 from defectlog.diagnosis import spellings
 
 WORD_OR_BREAK = re.compile(r"\d+(?:[.,/]\d+)?|[^\W\d_]+(?:['’`][^\W\d_]+)*|[,;:.!?()\n]|\s[-–—]+\s|—")
+NUMBER_FOLLOWS = re.compile(r"\s?\d")
 PLURALS = (("ies", "y", 5), ("sses", "ss", 6), ("xes", "x", 4), ("ches", "ch", 6), ("shes", "sh", 6))
 DROPPED_E = re.compile("[^aeiou][aeiou][^aeiouwxy]")
 HAS_VOWEL = re.compile("[aeiouy]")
@@ -24,13 +25,17 @@ LONGEST_TEXT = 4000
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """A stem, where its word stands in the text (start, end), whether it is denied, how surely it was read (0..1)."""
+    """A stem, where its word stands in the text (start, end), whether it is denied, how surely it was read (0..1).
+
+    `joint`: a "where", "when" or "which" stands just before it, so that something else may begin there.
+    """
 
     stem: str
     start: int
     end: int
     denied: bool = False
     sure: float = 1.0
+    joint: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +56,21 @@ def clauses_of(text: str, corrected: Callable[[str], tuple[str, float]] | None =
     for run in runs_of(text[:LONGEST_TEXT]):
         words = run if corrected is None else [corrected_word(word, corrected) for word in run]
         said, note = without_theory(words, text)
-        said = [word for word in with_denials(with_meanings(said)) if word.stem not in spellings.SMALL_WORDS]
+        said = without_small_words(with_denials(with_meanings(said)))
         if said or note:
             clauses.append(Clause(tuple(said), note))
     return tuple(clauses)
+
+
+def without_small_words(words: Iterable[Word]) -> list[Word]:
+    kept: list[Word] = []
+    joint = False
+    for word in words:
+        joint = joint or word.stem in spellings.JOINTS
+        if word.stem not in spellings.SMALL_WORDS:
+            kept.append(replace(word, joint=True) if joint and kept else word)
+            joint = False
+    return kept
 
 
 def stems_of(phrase: str) -> tuple[str, ...]:
@@ -70,6 +86,8 @@ def runs_of(text: str) -> Iterable[list[Word]]:
     run: list[Word] = []
     for match in WORD_OR_BREAK.finditer(lowered):
         token = match.group()
+        if token == "no" and NUMBER_FOLLOWS.match(lowered, match.end()):
+            token = "number"
         if token in spellings.CLAUSE_WORDS or not token[0].isalnum():
             yield run
             run = []
@@ -142,6 +160,7 @@ TWO_MEANINGS = {
 }
 ARTICLES = spellings.word_set("the a my its it that this big every both each one where")
 ROUND_WHAT = frozenset(map(stem, spellings.ROUND_WHAT))
+RUNS_OUT_OF = frozenset(map(stem, spellings.RUNS_OUT_OF))
 PARTICLE_VERBS = frozenset(map(stem, spellings.PARTICLE_VERBS))
 DENYING_PAIRS = {("rather", "than"), ("instead", "of"), ("free", "of"), ("free", "from"), ("clear", "of")}
 
@@ -191,8 +210,16 @@ def with_meanings(words: list[Word]) -> list[Word]:
             word = replace(word, stem="around")
         if word.stem in spellings.PARTICLES and is_particle(words, index):
             word = replace(word, stem=spellings.PARTICLES[word.stem])
+        if word.stem == "run" and is_used_up(words, index):
+            word = replace(word, stem="lack")
         settled.append(word)
     return settled
+
+
+def is_used_up(words: Sequence[Word], index: int) -> bool:
+    """Whether something was used up ("ran out of flux") and did not run out of the mould."""
+    after = [word.stem for word in words[index + 1 : index + 4]]
+    return after[:2] == ["out", "of"] and bool(after[2:]) and after[2] not in ARTICLES | RUNS_OUT_OF
 
 
 def is_around(words: Sequence[Word], index: int) -> bool:
