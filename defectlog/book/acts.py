@@ -7,6 +7,8 @@ Nothing is deleted and nothing overwritten: `amend` leaves the old value in the 
 """
 
 import os
+import sqlite3
+import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -14,6 +16,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from defectlog.book import rows as stored
+from defectlog.book.chain import seal
 from defectlog.book.moulds import Cards, mould_extras
 from defectlog.book.open import Book, troubles
 from defectlog.book.rows import Key
@@ -34,6 +37,27 @@ def writing(
 ) -> "Act":
     """Begin an act. `token` is a client-made id: an act with the same token is not done a second time."""
     return Act(book, command, who=who, why=why, token=token, undoes=undoes, dry_run=dry_run)
+
+
+def begin_writing(connection: sqlite3.Connection, wait_seconds: float) -> None:
+    """Take the book for writing; wait for whoever has it. Raises sqlite3.OperationalError when that takes too long.
+
+    SQLite's own waiting looks more and more seldom, so that of many writers the newest goes first and the oldest waits
+    for seconds; looking every few milliseconds, all have the same chance.
+    """
+    until = time.monotonic() + wait_seconds
+    connection.execute("PRAGMA busy_timeout = 0")
+    try:
+        while True:
+            try:
+                connection.execute("BEGIN IMMEDIATE")
+                return
+            except sqlite3.OperationalError as error:
+                if not error.sqlite_errorname.startswith("SQLITE_BUSY") or time.monotonic() > until:
+                    raise
+            time.sleep(0.001 + time.monotonic_ns() % 4_000_000 / 1e9)  # 1 to 5 ms, so that no two keep step
+    finally:
+        connection.execute(f"PRAGMA busy_timeout = {int(1000 * wait_seconds)}")
 
 
 class Act:
@@ -66,10 +90,11 @@ class Act:
 
     def __enter__(self) -> Self:
         if self.book.read_only:
-            found = "the book is opened for reading only"
-            raise BookUnusable(Problem("book-read-only", str(self.book.path), found, "", "open it for writing"))
+            found = "the book can be read but not written"
+            step = "check who may write the file and its folder"
+            raise BookUnusable(Problem("book-read-only", str(self.book.path), found, "", step))
         with troubles(self.book.path):
-            self.execute("BEGIN IMMEDIATE")
+            begin_writing(self.book.connection, self.book.wait_seconds)
             try:
                 self.begin()
             except BaseException:
@@ -96,6 +121,7 @@ class Act:
                 return
             try:
                 self.write_added()
+                seal(self.book.connection, self.id)
                 self.execute("DELETE FROM acting")
                 self.execute("COMMIT")
             except BaseException:

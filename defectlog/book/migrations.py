@@ -9,7 +9,10 @@ from pathlib import Path
 
 from sqlite_utils import Database, Migrations
 
+from defectlog.book.chain import seal_older
+from defectlog.book.copies import way_back
 from defectlog.book.marks import APPLICATION_ID, SCHEMA_VERSION
+from defectlog.book.progress import Tell, quietly
 from defectlog.errors import BookUnusable, Problem
 
 STEPS = Path(__file__).parent / "steps"
@@ -19,6 +22,12 @@ migrations = Migrations("defectlog")
 @migrations()
 def m001_records(db: Database) -> None:
     run_script(db, "m001_records")
+
+
+@migrations()
+def m002_seals_and_days(db: Database) -> None:
+    run_script(db, "m002_seals_and_days")
+    seal_older(db.conn)
 
 
 def run_script(db: Database, name: str) -> None:
@@ -39,13 +48,15 @@ def statements(script: str) -> list[str]:
     return found
 
 
-def migrate(path: Path, connection: sqlite3.Connection, *, fresh: bool) -> None:
+def migrate(path: Path, connection: sqlite3.Connection, *, fresh: bool, tell: Tell = quietly) -> None:
     """Bring the book at `path` to SCHEMA_VERSION, all or nothing; an existing book is first copied beside itself.
 
     Two programs may open a book at once: the second finds it done. Raises BookUnusable.
     """
     if not fresh:
+        tell("copying the book before it is brought up to date", 0, 0)
         copy_beside(path, connection)
+        tell("bringing the book up to date", 0, 0)
     connection.execute("PRAGMA foreign_keys = off")  # a step that rebuilds a table must not fire cascades
     connection.execute("BEGIN IMMEDIATE")
     try:
@@ -68,13 +79,20 @@ def apply_steps(path: Path, connection: sqlite3.Connection) -> None:
 
 
 def copy_beside(path: Path, connection: sqlite3.Connection) -> Path:
-    """A whole copy of the book as it was, named after its shape and the time."""
+    """A whole copy of the book as it was, looked over, named after its shape and the time. Raises BookUnusable."""
     version = connection.execute("PRAGMA user_version").fetchone()[0]
-    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
+    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%fZ")
     target = path.with_name(f"{path.name}.shape-{version}-{stamp}.bak")
-    copy = sqlite3.connect(target)
+    unfinished = target.with_name(f"{target.name}.part")
+    copy = sqlite3.connect(unfinished, isolation_level=None)
     try:
         connection.backup(copy)
+        copy.execute("PRAGMA journal_mode = delete")
+        said = copy.execute("PRAGMA integrity_check").fetchone()[0]
     finally:
         copy.close()
+    if said != "ok":
+        unfinished.unlink()
+        raise BookUnusable(Problem("book-torn", str(path), f"the book is damaged ({said})", "", way_back(path)))
+    unfinished.replace(target)
     return target

@@ -3,6 +3,8 @@
 Standard library only: this runs before every command. The migrations are imported only when the book is behind.
 """
 
+import errno
+import os
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -11,6 +13,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from defectlog.book.marks import APPLICATION_ID, SCHEMA_VERSION
+from defectlog.book.progress import Tell, quietly
 from defectlog.errors import BookUnusable, Problem
 
 MAGIC = b"SQLite format 3\x00"
@@ -22,10 +25,13 @@ CACHE_KB = 64_000  # at most; taken as it is needed
 class Book:
     """An open record book. Reading goes through `rows`, `row` and `value`; writing through acts.writing."""
 
-    def __init__(self, path: Path, connection: sqlite3.Connection, *, read_only: bool) -> None:
+    def __init__(
+        self, path: Path, connection: sqlite3.Connection, *, read_only: bool, wait_seconds: float = WAIT_SECONDS
+    ) -> None:
         self.path = path
         self.connection = connection
         self.read_only = read_only
+        self.wait_seconds = wait_seconds
 
     def rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
         """Raises BookUnusable."""
@@ -54,29 +60,36 @@ class Book:
 
 
 def open_book(
-    path: Path | str, *, create: bool = True, read_only: bool = False, wait_seconds: float = WAIT_SECONDS
+    path: Path | str,
+    *,
+    create: bool = True,
+    read_only: bool = False,
+    older: bool = False,
+    wait_seconds: float = WAIT_SECONDS,
+    tell: Tell = quietly,
 ) -> Book:
-    """Open the book at `path`; make it when it is not there and `create` is set; bring an older one up to date.
+    """Open the book at `path`; make it when it is not there and `create` is set; bring an older one up to date, or with
+    `older` only read it in the shape it has (its acts can be read, its records not by the other rooms).
 
     Raises BookUnusable: the folder or file is missing, the file is foreign (it is then never touched), newer than
     this program, locked for longer than `wait_seconds`, torn, or cannot be written.
     """
     path = Path(path)
     fresh = look_at_file(path, create=create and not read_only)
+    read_only = read_only or (not fresh and not os.access(path, os.W_OK))
     with troubles(path):
-        connection = connect(path, read_only, wait_seconds)
+        connection, version = first_look(path, read_only, wait_seconds)
         try:
-            version = int(connection.execute("PRAGMA user_version").fetchone()[0])
             if version > SCHEMA_VERSION:
                 raise BookUnusable(newer(path, version))
-            if version < SCHEMA_VERSION:
-                bring_up_to_date(path, connection, fresh=fresh, read_only=read_only)
+            if version < SCHEMA_VERSION and not (older and read_only):
+                bring_up_to_date(path, connection, fresh=fresh, read_only=read_only, tell=tell)
             if not read_only:
                 connection.execute("PRAGMA journal_mode = wal")
         except BaseException:
             connection.close()
             raise
-    return Book(path, connection, read_only=read_only)
+    return Book(path, connection, read_only=read_only, wait_seconds=wait_seconds)
 
 
 def look_at_file(path: Path, *, create: bool) -> bool:
@@ -106,16 +119,40 @@ def look_at_file(path: Path, *, create: bool) -> bool:
     return False
 
 
-def connect(path: Path, read_only: bool, wait_seconds: float) -> sqlite3.Connection:
-    connection = sqlite3.connect(
-        address_of(path, "ro" if read_only else "rwc"), timeout=wait_seconds, isolation_level=None, uri=True
-    )
-    connection.execute("PRAGMA synchronous = full")
-    connection.execute("PRAGMA foreign_keys = on")
-    # Every insert fires a trigger and so keeps a small undo log of its own: in memory it costs half as much.
-    connection.execute("PRAGMA temp_store = memory")
-    connection.execute(f"PRAGMA cache_size = -{CACHE_KB}")
-    return connection
+def first_look(path: Path, read_only: bool, wait_seconds: float) -> tuple[sqlite3.Connection, int]:
+    """The file opened, and the shape it has.
+
+    Beside a book that is read SQLite keeps its log and its index. In a folder that may not be written (a disc that is
+    read only) it cannot; there a book that nobody has open, so without a log, is read as a file that does not change.
+    """
+    mode = "ro" if read_only else "rwc"
+    try:
+        return connect(address_of(path, mode), wait_seconds)
+    except sqlite3.OperationalError as error:
+        refused = error.sqlite_errorname.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN"))
+        if not (read_only and refused and path.exists()) or has_log(path):
+            raise
+    return connect(f"{address_of(path, mode)}&immutable=1", wait_seconds)
+
+
+def has_log(path: Path) -> bool:
+    """Whether there is something in the log beside the book that is not in the book yet."""
+    log = path.with_name(f"{path.name}-wal")
+    return log.exists() and log.stat().st_size > 0
+
+
+def connect(address: str, wait_seconds: float) -> tuple[sqlite3.Connection, int]:
+    connection = sqlite3.connect(address, timeout=wait_seconds, isolation_level=None, uri=True)
+    try:
+        connection.execute("PRAGMA synchronous = full")
+        connection.execute("PRAGMA foreign_keys = on")
+        # Every insert fires a trigger and so keeps a small undo log of its own: in memory it costs half as much.
+        connection.execute("PRAGMA temp_store = memory")
+        connection.execute(f"PRAGMA cache_size = -{CACHE_KB}")
+        return connection, int(connection.execute("PRAGMA user_version").fetchone()[0])
+    except BaseException:
+        connection.close()
+        raise
 
 
 def address_of(path: Path, mode: str) -> str:
@@ -126,18 +163,18 @@ def address_of(path: Path, mode: str) -> str:
     return f"file://{'' if plain.startswith('/') else '/'}{plain}?mode={mode}"
 
 
-def bring_up_to_date(path: Path, connection: sqlite3.Connection, *, fresh: bool, read_only: bool) -> None:
+def bring_up_to_date(path: Path, connection: sqlite3.Connection, *, fresh: bool, read_only: bool, tell: Tell) -> None:
     if read_only:
         found = "this book was written by an older version and is opened for reading only"
         raise BookUnusable(Problem("book-older", str(path), found, "", "open it once for writing"))
     from defectlog.book.migrations import migrate  # sqlite_utils takes half a second to import
 
-    migrate(path, connection, fresh=fresh)
+    migrate(path, connection, fresh=fresh, tell=tell)
 
 
 @contextmanager
 def troubles(path: Path) -> Iterator[None]:
-    """Turns what SQLite says about the file into BookUnusable; other errors pass."""
+    """Turns what SQLite or the disc says about the file into BookUnusable; other errors pass."""
     try:
         yield
     except sqlite3.IntegrityError:
@@ -147,6 +184,15 @@ def troubles(path: Path) -> Iterator[None]:
         if problem is None:
             raise
         raise BookUnusable(problem) from error
+    except OSError as error:
+        raise BookUnusable(disc_trouble(path, error)) from error
+
+
+def disc_trouble(path: Path, error: OSError) -> Problem:
+    if error.errno == errno.ENOSPC:
+        return Problem("book-full", str(path), "the disk is full", "", "free some space; nothing was written")
+    found = f"the file cannot be read or written ({error.strerror})"
+    return Problem("book-unreadable", str(path), found, "", "check the disk, and who may write in the folder")
 
 
 def trouble(path: Path, error: sqlite3.DatabaseError) -> Problem | None:
@@ -156,8 +202,9 @@ def trouble(path: Path, error: sqlite3.DatabaseError) -> Problem | None:
         found = "the book is being written by another program and did not become free"
         return Problem("book-locked", where, found, "", "close that program and do it again; nothing was written")
     if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
-        found = f"the book is damaged ({error})"
-        return Problem("book-torn", where, found, "", "keep the file, and restore a backup: defectlog restore FILE")
+        from defectlog.book.copies import way_back
+
+        return Problem("book-torn", where, f"the book is damaged ({error})", "", way_back(path))
     if name.startswith("SQLITE_READONLY"):
         found = "the book can be read but not written"
         return Problem("book-read-only", where, found, "", "check who may write the file and its folder")
@@ -170,8 +217,11 @@ def trouble(path: Path, error: sqlite3.DatabaseError) -> Problem | None:
 
 
 def foreign(path: Path, why: str) -> Problem:
+    from defectlog.book.copies import last_copy, way_back
+
     found = f"this is not a record book: {why}"
-    return Problem("book-foreign", str(path), found, "the file was not touched", "give another file with --book")
+    step = way_back(path) if last_copy(path) else "give another file with --book"
+    return Problem("book-foreign", str(path), found, "the file was not touched", step)
 
 
 def newer(path: Path, version: int) -> Problem:

@@ -38,15 +38,26 @@ class Row:
 
 
 def undo(
-    book: Book, act: int | None = None, *, who: str | None = None, why: str | None = None, dry_run: bool = False
+    book: Book,
+    act: int | None = None,
+    *,
+    who: str | None = None,
+    why: str | None = None,
+    token: str | None = None,
+    dry_run: bool = False,
 ) -> Undone:
-    """Take back `act`, or the last one that still stands. Raises NotFound, or BadInput when there is nothing to undo,
-    it is undone already, or later acts build on it."""
+    """Take back `act`, or the last one that still stands; with a `token` that did so before, nothing more.
+
+    Raises NotFound, or BadInput when there is nothing to undo, it is undone already, or later acts build on it.
+    """
+    earlier = book.row("SELECT id, undoes FROM act WHERE token = ? AND undoes IS NOT NULL", (token,))
+    if earlier is not None:
+        return Undone(act_line(book, earlier[1]), earlier[0], ())
     target = last_standing(book) if act is None else act
     if target is None:
         raise BadInput(Problem("nothing-to-undo", "undo", "nothing was written yet, or all of it is undone", ""))
     act_line(book, target)
-    with writing(book, f"undo {target}", who=who, why=why, undoes=target, dry_run=dry_run) as undoing:
+    with writing(book, f"undo {target}", who=who, why=why, token=token, undoes=target, dry_run=dry_run) as undoing:
         line = act_line(book, target)
         by = book.value("SELECT max(id) FROM act WHERE undoes = ? AND id < ?", (target, undoing.id))
         if by is not None and act_line(book, by).undone_by is None:

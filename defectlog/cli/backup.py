@@ -17,14 +17,18 @@ def backup(
     file: Path = FILE,
     force: bool = typer.Option(False, "--force", help="Write over a file that is there."),
 ) -> None:
-    """Copy the book, its journal too, into one file, and look the copy over.
+    """Copy the book, its journal too, into one file, its photos beside it, and look the copy over.
 
     Example: defectlog backup copy.db
     """
     from defectlog.book.backup import backup as copy
+    from defectlog.book.shares import share_problem
+    from defectlog.cli.progress import progress
     from defectlog.report.sheets import copied_json, copied_page
 
     session: Session = context.obj
-    with session.open(create=False) as book:
-        copied = copy(book, file, replace=force)
+    with session.open(create=False) as book, progress() as tell:
+        copied = copy(book, file, replace=force, tell=tell)
+    if (problem := share_problem(session.path())) is not None:
+        session.say(str(problem))
     session.answer(lambda: copied_json(copied), lambda: copied_page(copied, "backup"))

@@ -17,13 +17,15 @@ def restore(
     file: Path = FILE,
     force: bool = typer.Option(False, "--force", help="Even when acts of the present book are not in the backup."),
 ) -> None:
-    """Put a backup in the place of the book. What the book had is first copied beside it.
+    """Put a backup, its photos too, in the place of the book. What the book had is first copied beside it.
 
     Example: defectlog restore copy.db
     """
-    from defectlog.book.backup import restore as put_back
+    from defectlog.book.restoring import restore as put_back
+    from defectlog.cli.progress import progress
     from defectlog.report.sheets import copied_json, copied_page
 
     session: Session = context.obj
-    copied = put_back(file, session.path(), force=force)
+    with progress() as tell:
+        copied = put_back(file, session.path(), force=force, tell=tell)
     session.answer(lambda: copied_json(copied), lambda: copied_page(copied, "restored"))

@@ -1,17 +1,19 @@
 """defectlog shakeout MOULDS"""
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from defectlog.cli.session import Session
-from defectlog.errors import BadInput
+from defectlog.errors import BadInput, Problem
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from defectlog.book.open import Book
+    from defectlog.book.photos import Photo
     from defectlog.jobs.shakeout import Told
     from defectlog.report.shakeout_answers import ShakenOut
     from defectlog.rulebase.shapes import RuleBase
@@ -40,6 +42,7 @@ def shakeout(
     found_at: str = typer.Option("", "--found-at", help="When it was found: now, yesterday, 2026-03-09T14:20."),
     by: str = typer.Option("", "--by", help="Who found it."),
     note: str = typer.Option("", "--note", help="Anything else."),
+    photo: Annotated[Path | None, typer.Option("--photo", help="A picture of it: JPEG, PNG or WebP.")] = None,
     secondary: bool = typer.Option(False, "--secondary", help="A second defect on a casting already charged."),
     named: str = typer.Option("", "--is", help="Name the defect of what was only described before."),
     sheet: Annotated[Path | None, typer.Option("--sheet", help="A day's paper tally, typed in as CSV.")] = None,
@@ -50,6 +53,7 @@ def shakeout(
 
     Example: defectlog shakeout M-231 --scrap 1 --impression 3 --seen "round shiny holes" --place "cope near gate"
     """
+    from defectlog.book.unanswered import own_id
     from defectlog.jobs.shakeout_flags import told_by_flags
 
     session: Session = context.obj
@@ -68,24 +72,39 @@ def shakeout(
         "note": note,
     }
     told = told_by_flags(" ".join(moulds or []), flags, session.now(), good=good, secondary=secondary)
-    how = Log(session, token or None, dry_run)
-    if sheet is not None:
-        how.sheet(sheet, told)
-    elif named:
-        how.name_seen(told)
-    else:
-        how.told(told)
+    if photo is not None:
+        refuse_photo(good=good, elsewhere=bool(sheet or named))
+    with own_id(session.path(), session.command) as own:
+        how = Log(session, token or own, dry_run, photo)
+        if sheet is not None:
+            how.sheet(sheet, told)
+        elif named:
+            how.name_seen(told)
+        else:
+            how.told(told)
+        sys.stdout.flush()
+
+
+def refuse_photo(*, good: bool, elsewhere: bool) -> None:
+    """A photo is of something bad that is told here and now."""
+    if good or elsewhere:
+        found = "a photo goes with what is told of a bad casting on this line"
+        step = 'such as: defectlog shakeout M-231 --scrap 1 --seen "round holes" --photo hole.jpg'
+        raise BadInput(Problem("photo-of-nothing", "--photo", found, "", step))
 
 
 class Log:
-    """How to write: the session, the client's token, or only to say what would be written."""
+    """How to write: the session, the client's token, a photo, or only to say what would be written."""
 
-    def __init__(self, session: Session, token: str | None, dry_run: bool) -> None:
+    def __init__(self, session: Session, token: str | None, dry_run: bool, photo: Path | None = None) -> None:
         self.session = session
         self.token = token
         self.dry_run = dry_run
+        self.photo = photo
 
     def told(self, told: "Told") -> None:
+        from dataclasses import replace
+
         from defectlog.jobs.shakeout import shake_out
         from defectlog.jobs.shakeout_flags import nothing_told, tells_something, words_unquoted
 
@@ -93,12 +112,15 @@ class Log:
         asking = not tells_something(told)
         if not told.moulds or (asking and not session.can_ask()):
             raise BadInput(nothing_told(told.moulds))
+        photo = self.read_photo()
         rules = self.rules()
         with session.open() as book:
             several: Sequence[Told] = self.asked(book, rules, told) if asking else [told]
             if not several:
                 session.say("nothing was told, so nothing was written")
                 return
+            if photo is not None:
+                several = [replace(one, photo=photo.name) for one in several]
             try:
                 answer = shake_out(
                     book,
@@ -108,11 +130,19 @@ class Log:
                     now=session.now(),
                     who=told.by or session.who(),
                     token=self.token,
+                    photo=photo,
                     dry_run=self.dry_run,
                 )
             except BadInput as error:
                 raise BadInput([*error.problems, *words_unquoted(told, error.problems)]) from None
         self.answer(answer, rules)
+
+    def read_photo(self) -> "Photo | None":
+        if self.photo is None:
+            return None
+        from defectlog.book.photos import read_photo
+
+        return read_photo(self.photo)
 
     def asked(self, book: "Book", rules: "RuleBase", told: "Told") -> "Sequence[Told]":
         from defectlog.cli.shakeout_questions import Questions

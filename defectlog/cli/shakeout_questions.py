@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from defectlog.book.open import Book
 from defectlog.cli.session import Session
+from defectlog.errors import BadInput
 from defectlog.jobs.bench import Bench, cannot_be_shaken_out, lay_out, meant, raise_if
 from defectlog.jobs.commonest import Choice, commonest_defects, places
 from defectlog.jobs.shakeout import Told
@@ -103,7 +104,12 @@ class Questions:
         for number, choice in enumerate(choices, 1):
             self.session.say(f"  {number:>2}  {choice.shown}")
         while True:
-            typed = seen_text(self.session.ask(question))
+            try:
+                typed = seen_text(self.session.ask(question))
+            except BadInput as error:
+                # An arrow key at the prompt types characters that cannot be seen: ask again, keep what was answered.
+                self.session.say(f"{error.problems[0].found}: once more, please")
+                continue
             if not (typed.isascii() and typed.isdigit()):
                 return "", typed
             if 1 <= int(typed) <= len(choices):

@@ -1,5 +1,7 @@
 """defectlog undo: take back an act."""
 
+import sys
+
 import typer
 
 from defectlog.cli.options import verb
@@ -20,10 +22,12 @@ def undo(
 
     Example: defectlog undo
     """
+    from defectlog.book.unanswered import own_id
     from defectlog.jobs.journal import take_back
     from defectlog.report.sheets import undone_json, undone_page
 
     session: Session = context.obj
-    with session.open(create=False) as book:
-        undone = take_back(book, act, who=session.who(), why=why or None, dry_run=dry_run)
-    session.answer(lambda: undone_json(undone), lambda: undone_page(undone))
+    with session.open(create=False) as book, own_id(book.path, session.command) as token:
+        undone = take_back(book, act, who=session.who(), why=why or None, token=token, dry_run=dry_run)
+        session.answer(lambda: undone_json(undone), lambda: undone_page(undone))
+        sys.stdout.flush()

@@ -37,9 +37,11 @@ def life_of(book: Book, words: Sequence[str]) -> Life:
     return Life(what, tuple(by_act(what.kind, entries)))
 
 
-def take_back(book: Book, act: int | None, *, who: str | None, why: str | None, dry_run: bool) -> Undone:
+def take_back(
+    book: Book, act: int | None, *, who: str | None, why: str | None, token: str | None = None, dry_run: bool = False
+) -> Undone:
     """As book.undo.undo; what it did is said of all the records at once. Raises NotFound, BadInput."""
-    undone = undo(book, act, who=who, why=why, dry_run=dry_run)
+    undone = undo(book, act, who=who, why=why, token=token, dry_run=dry_run)
     if not undone.by or undone.act.added + undone.act.changed > CELLS_READ:
         return undone
     return replace(undone, lines=tuple(what_it_did(book, undone.by)))

@@ -15,6 +15,7 @@ from defectlog.book.acts import Act, writing
 from defectlog.book.journal import undone_by
 from defectlog.book.learned import learned
 from defectlog.book.open import Book
+from defectlog.book.photos import Photo, keep
 from defectlog.errors import BadInput, Problem
 from defectlog.jobs.bench import Bench, Laid, cannot_be_shaken_out, lay_out, meant, raise_if
 from defectlog.jobs.naming import Named, Placed, defect_reader, name_defect, name_places
@@ -36,7 +37,8 @@ LEFT_AS_IT_IS = {
 class Told:
     """One thing said about one or more moulds, in the words of whoever said it.
 
-    `moulds` as typed ("M-225..M-240"); `counts` castings by disposition; `where` a row of a sheet, for messages.
+    `moulds` as typed ("M-225..M-240"); `counts` castings by disposition; `photo` the name that it is kept under;
+    `where` a row of a sheet, for messages.
     """
 
     moulds: str
@@ -50,6 +52,7 @@ class Told:
     found_at: datetime | None = None
     by: str = ""
     note: str = ""
+    photo: str = ""
     secondary: bool = False
     where: str = ""
 
@@ -84,11 +87,12 @@ def shake_out(
     now: datetime,
     who: str | None = None,
     token: str | None = None,
+    photo: Photo | None = None,
     dry_run: bool = False,
 ) -> ShakenOut:
     """All of it or nothing, in one act. Raises BadInput with everything that cannot be, row by row.
 
-    The same `token` a second time writes nothing.
+    The same `token` a second time writes nothing. A `photo` that is told of is kept before the act that names it.
     """
     with writing(book, command, who=who, token=token, dry_run=dry_run) as act:
         if act.again:
@@ -97,6 +101,8 @@ def shake_out(
         benches = lay_out(book, list(dict.fromkeys(name for item in understood for name in item.laid.names)))
         plans, left_out, wrong = planned(understood, benches, now)
         raise_if([*problems, *wrong])
+        if photo is not None and not dry_run:
+            keep(book.path, photo)
         for plan in plans.values():
             write(act, plan)
         recurrences, looks = said_of(book, rules, understood, plans, now.date())
@@ -220,6 +226,7 @@ def finding_from(item: Understood, share: Share, mould: str, now: datetime) -> F
         recorded_at=now,
         primary=not told.secondary,
         by=told.by or None,
+        photo=told.photo or None,
         note="; ".join(notes) or None,
     )
 

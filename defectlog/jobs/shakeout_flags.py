@@ -24,7 +24,12 @@ def told_by_flags(
 ) -> Told:
     """`flags` is option → text, by the names of Told and the dispositions. Raises BadInput."""
     problems: list[Problem] = []
-    texts = {name: seen_text(text) for name, text in flags.items()}
+    texts = {}
+    for name, text in flags.items():
+        try:
+            texts[name] = seen_text(text, "--" + name.replace(" ", "-").replace("_", "-"))
+        except BadInput as error:
+            problems += error.problems
     counts: dict[str, int] = {}
     values: dict[str, Any] = {}
     for name in (*DISPOSITIONS, "found", "found_at"):

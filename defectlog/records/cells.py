@@ -23,8 +23,11 @@ WHOLE_MOMENT = re.compile(r"[12]\d{3}-[01]\d-[0-3]\dT[0-2]\d:[0-5]\d", re.ASCII)
 ISO_MOMENT_ALLOWED = "allowed: 2026-03-09T14:20 or 2026-03-09"
 ISO_DAY_ALLOWED = "allowed: 2026-03-09"
 WHOLE = re.compile(r"[+]?\d{1,15}(?:[.,]0{1,2})?")
-# Control characters that nobody can see or type; tab and line feed are kept inside a text.
-UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
+# Control characters and halves of characters: nobody can see them, and a terminal or a sheet would act on them or
+# lose them. Tab and line feed are kept inside a text; marks of direction and joining belong to some scripts.
+UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff]")
+# A cell of a workbook ends at 32,767 characters (ECMA-376 as Excel keeps it); a record must fit into one.
+LONGEST_TEXT = 32_000
 
 
 def parse_cell(spec: FieldSpec, text: str, where: str = "", *, unit: str = "", today: date | None = None) -> Any:
@@ -34,7 +37,7 @@ def parse_cell(spec: FieldSpec, text: str, where: str = "", *, unit: str = "", t
     lets dates be spoken ("yesterday", "9 mar"); without it only ISO dates are taken. Raises BadInput: not of the
     field's kind, impossible, not one of the choices, or empty where something is required.
     """
-    text = seen_text(text)
+    text = seen_text(text, where)
     if not text:
         if spec.required:
             raise bad("cell-empty", where, "nothing is written here", f"needed: {spec.meaning}")
@@ -42,12 +45,28 @@ def parse_cell(spec: FieldSpec, text: str, where: str = "", *, unit: str = "", t
     return PARSERS[spec.holds](spec, text, where, unit, today)
 
 
-def seen_text(text: str) -> str:
-    """A text without outer blanks, with plain line ends and without characters that cannot be seen."""
-    if text.isascii() and text.isprintable():
+def seen_text(text: str, where: str = "") -> str:
+    """A text without outer blanks and with plain line ends. Raises BadInput for what no record can keep."""
+    if text.isascii() and text.isprintable() and len(text) <= LONGEST_TEXT:
         return text.strip()
-    whole = text.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
-    return UNSEEN.sub("", whole.replace("\r\n", "\n").replace("\r", "\n")).strip()
+    whole = text.replace("\r\n", "\n").replace("\r", "\n").strip()
+    if problem := text_fault(whole, where):
+        raise BadInput(problem)
+    return whole
+
+
+def text_fault(text: str, where: str) -> Problem | None:
+    """What makes a text one that no record can keep: a character that cannot be seen, or its length."""
+    # Characters beyond the first plane take two places in a workbook.
+    length = len(text) if len(text) > LONGEST_TEXT or text.isascii() else len(text.encode("utf-16-le", "replace")) // 2
+    if length > LONGEST_TEXT:
+        found = f"the text is {length:,} characters long: {text[:20]!r} …"
+        step = "put the long text into a file of its own and write down where it lies"
+        return Problem("text-long", where, found, f"allowed: up to {LONGEST_TEXT:,} characters", step)
+    if unseen := UNSEEN.search(text):
+        found = f"a character that cannot be seen (U+{ord(unseen[0]):04X}) in {text[:60]!r}"
+        return Problem("text-unseen", where, found, "allowed: letters, figures and signs", "type the text again")
+    return None
 
 
 def parse_text(_spec: FieldSpec, text: str, _where: str, _unit: str, _today: date | None) -> str:

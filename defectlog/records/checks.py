@@ -10,10 +10,11 @@ from datetime import datetime, time
 from typing import Any
 
 from defectlog.errors import Problem
-from defectlog.records.cells import allowed_range, moment_text, out_of_range
+from defectlog.records.cells import allowed_range, moment_text, out_of_range, text_fault
 from defectlog.records.counts import count_mould
 from defectlog.records.fields import FieldSpec, fields_of
 from defectlog.records.kinds import Finding, Heat, Mould, Pattern, Remedy, Sand
+from defectlog.records.plausible import unlikely
 
 # Scales that end before the bounds of what may be written: readings are taken as they were read.
 SCALES = {"hardness_b": (0, 100), "returns_pct": (0, 100)}
@@ -41,6 +42,8 @@ def field_faults(spec: FieldSpec, value: Any, where: str) -> list[Problem]:
         return []
     if spec.holds in ("number", "count") and out_of_range(spec, value):
         return [Problem("impossible", where, f"{value} is impossible for {spec.meaning}", allowed_range(spec))]
+    if spec.holds == "text" and (problem := text_fault(value, where)):
+        return [problem]
     if spec.choices and value not in spec.choices:
         allowed = "allowed: " + ", ".join(spec.choices)
         return [Problem("not-a-choice", where, f"{value!r} is not one of the choices", allowed)]
@@ -137,12 +140,27 @@ def undated(mould: Mould) -> list[Problem]:
 
 
 def off_scale(record: Any, where: str) -> list[Problem]:
-    """Readings beyond what their scale has: an instrument or a sum was wrong, though the record stands."""
-    return [
+    """Readings beyond what their scale has, and such as are hardly ever true (records/plausible.py). The record stands:
+    an instrument, a sum or a finger may have been wrong."""
+    found = [
         Problem("off-scale", f"{where}, {field}", f"{field} is {value:g}", f"its scale runs from {low:g} to {high:g}")
         for field, (low, high) in SCALES.items()
         if (value := getattr(record, field, None)) is not None and not low <= value <= high
     ]
+    off = {problem.where for problem in found}
+    return found + [
+        Problem("unlikely", f"{where}, {field}", f"{field} is {value:g}: is that right?", span.why)
+        for field, value, span in unlikely(record)
+        if f"{where}, {field}" not in off
+    ]
+
+
+def more_than_the_plate(mould: Mould, pattern: Pattern) -> list[Problem]:
+    """More castings in a mould than the plate has impressions."""
+    if mould.castings is None or mould.castings <= pattern.impressions:
+        return []
+    found = f"{mould.castings} castings in it, from a plate of {pattern.impressions}"
+    return [about(mould, "castings-over-impressions", found)]
 
 
 def alloy_differs(mould: Mould, pattern: Pattern, heat: Heat) -> list[Problem]:
@@ -172,6 +190,7 @@ def check_mould(case: MouldCase) -> list[Problem]:
         found += check(case.mould, case.castings, case.findings)
     found += impression_not_there(case.mould, case.pattern.impressions, case.findings)
     found += dates_out_of_order(case.mould, case.findings, case.sand, case.heat)
+    found += more_than_the_plate(case.mould, case.pattern)
     found += undated(case.mould) + off_scale(case.mould, f"mould {case.mould.mould}")
     if case.heat is not None:
         found += alloy_differs(case.mould, case.pattern, case.heat)

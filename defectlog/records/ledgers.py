@@ -5,6 +5,7 @@ review comes finding by finding. Castings are charged once, to their primary def
 pattern card is None and never zero.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -100,13 +101,17 @@ class Tally:
 
 @dataclass(frozen=True, slots=True)
 class RemedyTally:
-    """A remedy with the counts before it and since. `started` is None when neither day nor mould says so."""
+    """A remedy with the counts before it and since. `started` is None when neither day nor mould says so.
+
+    `by_month` is `after` by the month cast (its first day), months without a mould left out.
+    """
 
     number: int
     remedy: Remedy
     started: date | None
     before: Tally
     after: Tally
+    by_month: tuple[tuple[date, Tally], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +121,36 @@ class MarkedChange:
     pattern: str
     started: date
     what: str
+
+
+@dataclass(frozen=True, slots=True)
+class ScrapDay:
+    """What was poured on one day, and how much of it was scrapped."""
+
+    day: date
+    moulds: int
+    moulds_with_scrap: int
+    castings: int
+    scrapped: int
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingDay:
+    """One reading on one day: the `values` on record, of so many `units` (sand batches, heats or moulds)."""
+
+    reading: str
+    day: date
+    units: int
+    values: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StripLedger:
+    """A month day by day. `unit_of` is reading → "sand", "heat" or "mould", in the order in which they are shown."""
+
+    scrap: tuple[ScrapDay, ...]
+    readings: tuple[ReadingDay, ...]
+    unit_of: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,40 +8,9 @@ from defectlog.book.backup import Copied
 from defectlog.book.undo import Undone
 from defectlog.errors import Problem
 from defectlog.report.page import Block, Bullets, Page, Text, next_step, table
-from defectlog.report.values import as_typed, drawn_together, many
-from defectlog.sheets.load import Imported
+from defectlog.report.values import drawn_together, many
 
 LINES_SHOWN = 8
-
-
-def imported_page(imported: Imported, path: str, *, dry_run: bool) -> Page:
-    return tuple(imported_blocks(imported, path, dry_run))
-
-
-def imported_blocks(imported: Imported, path: str, dry_run: bool) -> Iterator[Block]:
-    new = sum(imported.added.values())
-    if dry_run:
-        yield Text(f"tried out, nothing written: {many(new, 'row')} would be new", tone="strong")
-    elif new:
-        yield Text(f"written: {many(new, 'row')}", tone="strong")
-    else:
-        yield Text("nothing new: every row is in the book already")
-    rows = [(name, str(added), str(imported.already.get(name, 0))) for name, added in imported.added.items()]
-    yield table(("sheet", "would be new" if dry_run else "new", "in the book already"), rows, right=(1, 2))
-    if imported.ignored:
-        yield Text(f"left alone, not sheets of ours: {', '.join(imported.ignored)}")
-    if imported.act:
-        yield Text(f"undo: defectlog undo {imported.act}", tone="quiet")
-    yield next_step(f"defectlog import {as_typed([path])}" if dry_run and new else "defectlog check", "next")
-
-
-def imported_json(imported: Imported) -> dict[str, Any]:
-    return {
-        "act": imported.act or None,
-        "added": imported.added,
-        "already": imported.already,
-        "ignored": list(imported.ignored),
-    }
 
 
 def exported_page(written: Mapping[str, int], path: Path) -> Page:
@@ -99,9 +68,28 @@ def undone_json(undone: Undone) -> dict[str, Any]:
 def copied_page(copied: Copied, verb: str) -> Page:
     """A backup made or put back, with what is in it."""
     rows = [(name, str(number)) for name, number in copied.rows.items() if number]
-    said = f"{verb} {copied.path}: {copied.size / 1e6:.1f} MB, {many(copied.acts, 'act')} in its journal, looked over"
-    return (Text(said, tone="strong"), *([table(("records", "number"), rows, right=(1,))] if rows else []))
+    photos = f", {many(copied.photos, 'photo')} beside it" if copied.photos else ""
+    size = f"{copied.size / 1e6:.1f} MB, {many(copied.acts, 'act')} in its journal"
+    blocks: list[Block] = [Text(f"{verb} {copied.path}: {size}{photos}, looked over", tone="strong")]
+    blocks += [table(("records", "number"), rows, right=(1,))] if rows else []
+    if copied.damaged:
+        blocks.append(Text(f"damaged and left out: {many(len(copied.damaged), 'photo')}: {', '.join(copied.damaged)}"))
+        blocks.append(next_step("defectlog check", "more about them"))
+    if copied.kept is not None:
+        blocks.append(Text(f"what was here before is kept: {copied.kept}"))
+    if copied.seal:
+        blocks.append(Text(f"last seal of its journal: {copied.seal[:16]}", tone="quiet"))
+    return tuple(blocks)
 
 
 def copied_json(copied: Copied) -> dict[str, Any]:
-    return {"path": str(copied.path), "rows": copied.rows, "acts": copied.acts, "bytes": copied.size}
+    return {
+        "path": str(copied.path),
+        "rows": copied.rows,
+        "acts": copied.acts,
+        "bytes": copied.size,
+        "seal": copied.seal or None,
+        "photos": copied.photos,
+        "damaged_photos": list(copied.damaged),
+        "kept": None if copied.kept is None else str(copied.kept),
+    }

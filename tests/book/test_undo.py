@@ -214,3 +214,14 @@ def test_a_dry_run_tells_what_would_happen(shop):
 
 def test_an_act_that_is_not_there(shop):
     assert refused(shop, 99)[0].code == "act-unknown"
+
+
+def test_taking_back_again_with_the_same_token_takes_nothing_more_back(book):
+    """A bare undo whose answer was lost, typed again: it must not take back the act before."""
+    for name in ("H-1", "H-2"):
+        with writing(book, f"heat add {name}") as act:
+            act.add(Heat(heat=name, melted_at=datetime(2026, 3, 9)))
+    first = undo(book, token="t")
+    again = undo(book, token="t")
+    assert (again.act.id, again.by, again.lines) == (first.act.id, first.by, ())
+    assert [stored.record.heat for stored in find(book, Heat)] == ["H-1"]

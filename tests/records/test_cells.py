@@ -62,8 +62,8 @@ def test_any_text_is_a_value_or_one_plain_refusal(spec, text):
         (Finding, "disposition", "Use As Is", "use as is"),
         (Pattern, "in_force_from", "2026-03-09", date(2026, 3, 9)),
         (Sand, "mixed_at", "2026-03-09 06:30", datetime(2026, 3, 9, 6, 30)),
-        (Mould, "note", "a\r\nb\x00", "a\nb"),
-        (Mould, "note", "\udcff", "\ufffd"),
+        (Mould, "note", "a\r\nb", "a\nb"),
+        (Mould, "note", "\u202eabc\u200b 🏭", "\u202eabc\u200b 🏭"),
     ],
 )
 def test_is_taken(kind, name, text, value):
@@ -92,6 +92,17 @@ def test_is_refused_with_what_is_allowed(kind, name, text, code, allowed):
         parse_cell(field_of(kind, name), text, "moulds.csv row 7")
     [problem] = caught.value.problems
     assert (problem.code, problem.allowed) == (code, allowed)
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [("a\x00b", "text-unseen"), ("\x1b[31mred", "text-unseen"), ("\udcff", "text-unseen"), ("\x9b2J", "text-unseen"),
+     ("a" * 32_001, "text-long")],
+)  # fmt: skip
+def test_a_text_that_no_record_can_keep_is_refused(text, code):
+    with pytest.raises(BadInput) as caught:
+        parse_cell(field_of(Mould, "note"), text, "here")
+    assert [problem.code for problem in caught.value.problems] == [code]
 
 
 def test_a_choice_that_is_misspelt_is_named():
