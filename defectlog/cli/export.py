@@ -16,6 +16,7 @@ def export(
     context: typer.Context,
     path: Path = PATH,
     force: bool = typer.Option(False, "--force", help="Write over sheets that are there."),
+    blank: bool = typer.Option(False, "--blank", help="Write blank sheets to print into this folder."),
 ) -> None:
     """Write every record out, without loss: the same sheets read back give the same book.
 
@@ -25,6 +26,11 @@ def export(
     from defectlog.report.sheets import exported_page
 
     session: Session = context.obj
+    if blank:
+        from defectlog.cli.export_blank import export_blank
+
+        export_blank(session, path)
+        return
     with session.open(create=False) as book:
         written = take_out(book, path, replace=force)
     session.answer(lambda: {"path": str(path), "rows": written}, lambda: exported_page(written, path))

@@ -2,6 +2,7 @@
 
 import typer
 
+from defectlog.cli.remedy_sheet import sheet
 from defectlog.cli.session import Session
 
 app = typer.Typer(
@@ -11,6 +12,7 @@ app = typer.Typer(
     help="What was changed, how many to check, and whether it worked.",
     context_settings={"help_option_names": ["-h", "--help"]},
 )
+app.command()(sheet)
 
 
 @app.command()

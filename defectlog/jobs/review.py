@@ -1,73 +1,124 @@
-"""The month reviewed: its ledger from the book, defects read into ids, the pure review over both."""
+"""A month reviewed, or several: the ledger from the book, defects read into ids, the pure review over both."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Sequence
 from datetime import date, timedelta
 
 from defectlog.book.learned import learned, settings
-from defectlog.book.ledgers import month_ledger
+from defectlog.book.ledgers import month_ledgers
 from defectlog.book.open import Book
-from defectlog.book.records import first_and_last_day, resolve
+from defectlog.book.records import find, first_and_last_day, resolve
+from defectlog.book.strips import strip_ledger
+from defectlog.dates import parse_month
 from defectlog.errors import BadInput, Problem
-from defectlog.foundry.money import Rates
+from defectlog.jobs.review_rates import rates_of
 from defectlog.jobs.why import defect_reader
 from defectlog.records.kinds import Pattern
-from defectlog.records.ledgers import MonthLedger
-from defectlog.review.cost import ShopRates
+from defectlog.records.ledgers import MonthLedger, PatternMonth
+from defectlog.report.review_answers import Reviewed
 from defectlog.review.found import By
-from defectlog.review.month import MonthReview, review_month
+from defectlog.review.month import pasts_of, review_month
 from defectlog.review.pareto import Order
+from defectlog.review.pattern_month import PatternReview
+from defectlog.review.series import PatternSeries, SeriesPoint, pattern_series, shop_series
+from defectlog.review.span import SpanPattern, SpanReview, review_span
+from defectlog.review.strip import strip_of
+from defectlog.review.usual import ShopSpread, by_pattern, spread_of_shop
 from defectlog.rulebase.shapes import RuleBase
 
-RATE_SETTINGS = (
-    "metal_per_kg", "remelt_per_kg", "energy_per_kg", "melting_labour_per_kg", "labour_per_hour", "melt_loss_pct",
-)  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Reviewed:
-    """The review, the pattern it was narrowed to ("" for all), and what was taken for what."""
-
-    review: MonthReview
-    pattern: str
-    rules: RuleBase
-    said: tuple[str, ...]
+MOST_MONTHS = 120
+# So many of the worst patterns get a chart of their own.
+MOST_SERIES = 6
+RANGE = ".."
 
 
 def review_of(
-    book: Book, rules: RuleBase, month: date, *, by: By = "cast", order: Order = "castings", pattern: str = ""
+    book: Book,
+    rules: RuleBase,
+    first: date,
+    last: date | None = None,
+    *,
+    by: By = "cast",
+    order: Order = "castings",
+    pattern: str = "",
+    full: bool = False,
 ) -> Reviewed:
-    """Review one month (its first day). Raises NotFound for a pattern that is not in the book."""
+    """Review one month (its first day), or every month from `first` to `last` and their sum.
+
+    `full` brings what a printed page has beside it: months in a row, and the month's readings. A single pattern is
+    always answered in full. Raises NotFound for a pattern that is not in the book.
+    """
     resolved = resolve(book, Pattern, pattern) if pattern else None
-    ledger = month_ledger(book, month, defect_of=defect_reader(rules, learned(book)))
-    if resolved is not None:
-        ledger = only(ledger, resolved.name)
-    review = review_month(ledger, by=by, rates=rates_of(settings(book)), order=order)
+    only = resolved.name if resolved else ""
+    read = defect_reader(rules, learned(book))
+    ledgers = month_ledgers(book, first, last or first, defect_of=read, pattern=only)
+    rates = rates_of(settings(book))
+    many = len(ledgers) > 1
+    span = review_span(ledgers, by=by, rates=rates, order=order, only=only) if many else None
+    review = span.months[-1] if span else review_month(ledgers[-1], by=by, rates=rates, order=order, only=only)
     said = (resolved.said,) if resolved is not None and resolved.said else ()
-    return Reviewed(review, resolved.name if resolved else "", rules, said)
-
-
-def only(ledger: MonthLedger, pattern: str) -> MonthLedger:
-    """The ledger of one pattern alone."""
-    from dataclasses import replace
-
-    return replace(
-        ledger,
-        months=tuple(row for row in ledger.months if row.pattern == pattern),
-        metal=tuple(row for row in ledger.metal if row.pattern == pattern),
-        charges=tuple(row for row in ledger.charges if row.pattern == pattern),
-        out_of_balance=tuple(row for row in ledger.out_of_balance if row.pattern == pattern),
-        remedies=tuple(row for row in ledger.remedies if row.remedy.pattern == pattern),
-        changes=tuple(row for row in ledger.changes if row.pattern == pattern),
+    if not (full or only):
+        return Reviewed(review, span, said=said)
+    spread = spread_of_shop(pasts_of(ledgers[-1], ()))
+    shown = (only,) if only else worst_patterns((span or review).patterns)
+    return Reviewed(
+        review,
+        span,
+        pattern=only,
+        pattern_name=part_name(book, only),
+        shop=shop_points(ledgers[-1], span, only, spread),
+        series=series_of(ledgers[-1], shown, spread),
+        strip=None if many else strip_of(strip_ledger(book, first, only)),
+        said=said,
     )
 
 
-def rates_of(found: Mapping[str, str]) -> ShopRates | None:
-    """The shop's own rates, None while it has set none: no cost is printed then."""
-    named = {name: float(found[name]) for name in RATE_SETTINGS if found.get(name)}
-    if not named:
-        return None
-    return ShopRates(Rates(**named), currency=found.get("currency", ""))
+def worst_patterns(rows: Sequence[PatternReview | SpanPattern]) -> tuple[str, ...]:
+    return tuple(row.pattern for row in rows if row.counts.scrapped)[:MOST_SERIES]
+
+
+def shop_points(ledger: MonthLedger, span: SpanReview | None, only: str, spread: ShopSpread) -> tuple[SeriesPoint, ...]:
+    """The months up to the one reviewed; of several months, those, each with the interval that it has in its table."""
+    if span is None:
+        return shop_series(only_rows(ledger, only), ledger.month, spread.mould_rho)
+    poured = (month for month in span.months if month.counts.castings)
+    return tuple(SeriesPoint(month.counts, month.scrap_rate, month.interval, None, False) for month in poured)
+
+
+def only_rows(ledger: MonthLedger, pattern: str) -> tuple[PatternMonth, ...]:
+    return tuple(row for row in ledger.months if pattern in ("", row.pattern))
+
+
+def series_of(ledger: MonthLedger, patterns: Sequence[str], spread: ShopSpread) -> tuple[PatternSeries, ...]:
+    """The months of each pattern in a row, judged as in the review."""
+    months = by_pattern(ledger.months)
+    return tuple(
+        pattern_series(
+            months[name], ledger.month, spread, [change for change in ledger.changes if change.pattern == name]
+        )
+        for name in patterns
+        if name in months
+    )
+
+
+def part_name(book: Book, pattern: str) -> str:
+    """What the part is called on its latest card; "" when nobody wrote it down."""
+    cards = find(book, Pattern, pattern=pattern) if pattern else []
+    return next((card.record.name for card in reversed(cards) if card.record.name), "")
+
+
+def months_typed(typed: str, today: date) -> tuple[date, date]:
+    """ "2026-03", "last month", "2025-06..2026-03". Raises BadInput."""
+    first_typed, dots, last_typed = typed.partition(RANGE)
+    first = parse_month(first_typed.strip(), today, "month")
+    last = parse_month(last_typed.strip(), today, "month") if dots else first
+    months = (last.year - first.year) * 12 + last.month - first.month + 1
+    if months < 1:
+        raise BadInput(
+            Problem("months-backwards", "month", f"{typed!r} ends before it begins", "allowed: 2025-06..2026-03")
+        )
+    if months > MOST_MONTHS:
+        raise BadInput(Problem("months-many", "month", f"{typed!r} is {months} months", f"allowed: {MOST_MONTHS}"))
+    return first, last
 
 
 def month_to_review(book: Book, today: date) -> date:

@@ -60,7 +60,12 @@ def shown(text: str, longest: int = LONGEST_SHOWN) -> str:
 def shown_character(character: str) -> str:
     if character in "\t\n\r":
         return " "
-    return "·" if unicodedata.category(character) in HIDDEN_CATEGORIES else character
+    return "·" if is_hidden(character) else character
+
+
+def is_hidden(character: str) -> bool:
+    """Whether nobody can see a character by itself, though a terminal may act on it."""
+    return unicodedata.category(character) in HIDDEN_CATEGORIES
 
 
 def table(columns: Sequence[str], rows: Iterable[Sequence[str]], right: Iterable[int] = ()) -> Table:

@@ -32,16 +32,16 @@ class Sums:
 
 def mould_sums(months: "Iterable[PatternMonth]") -> Sums:
     """Moulds as clusters of castings."""
-    rows = list(months)
-    return Sums(
-        clusters=sum(row.moulds for row in rows),
-        units=sum(row.castings for row in rows),
-        bad=sum(row.scrapped for row in rows),
-        units_squared=sum(row.castings_squared for row in rows),
-        bad_squared=sum(row.scrapped_squared for row in rows),
-        bad_by_units=sum(row.scrapped_by_castings for row in rows),
-        with_bad=sum(row.moulds_with_scrap for row in rows),
-    )
+    clusters = units = bad = units_squared = bad_squared = bad_by_units = with_bad = 0
+    for row in months:  # one pass: a big book asks for this thousands of times
+        clusters += row.moulds
+        units += row.castings
+        bad += row.scrapped
+        units_squared += row.castings_squared
+        bad_squared += row.scrapped_squared
+        bad_by_units += row.scrapped_by_castings
+        with_bad += row.moulds_with_scrap
+    return Sums(clusters, units, bad, units_squared, bad_squared, bad_by_units, with_bad)
 
 
 def month_sums(months: "Iterable[PatternMonth]") -> Sums:
@@ -96,3 +96,8 @@ def design_effect(sums: Sums, rho: float) -> float:
     if sums.units <= 0:
         return 1.0
     return max(1.0, 1 + rho * (sums.units_squared / sums.units - 1))
+
+
+def month_effect(row: "PatternMonth", rho: float) -> float:
+    """The design effect of one month's castings: `design_effect` of its `mould_sums`."""
+    return max(1.0, 1 + rho * (row.castings_squared / row.castings - 1)) if row.castings > 0 else 1.0

@@ -69,8 +69,10 @@ NOTHING = Amount(0.0, 0)
 
 
 def cost_of(charges: Iterable[Charge], shop: ShopRates | None) -> Amount:
-    """Cost of all castings charged; with no rates nothing is known."""
-    return amount((charge.castings, cost_each(charge, shop) if shop else None) for charge in charges)
+    """Cost of all castings charged; with no rates nothing is known, not even that nothing cost nothing."""
+    if shop is None:
+        return Amount(None, sum(charge.castings for charge in charges))
+    return amount((charge.castings, cost_each(charge, shop)) for charge in charges)
 
 
 def weight_of(charges: Iterable[Charge]) -> Amount:

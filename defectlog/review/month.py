@@ -3,71 +3,37 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Literal
 
-from defectlog.records.ledgers import Charge, MonthLedger, OutOfBalance, PatternMonth, RemedyTally
+from defectlog.records.ledgers import MonthLedger, OutOfBalance, PatternMonth
 from defectlog.review.clusters import design_effect, mould_sums
 from defectlog.review.cost import Amount, ShopRates, cost_of, method, weight_of
-from defectlog.review.did_it_work import Outcome, did_it_work
-from defectlog.review.exact import still_stand_out
 from defectlog.review.expected import Job, JobMix, job_mix
 from defectlog.review.found import By, charges_of, found_counts, found_late, month_rows
 from defectlog.review.intervals import Interval, rate_interval
-from defectlog.review.pareto import DefectRow, Order, pareto
+from defectlog.review.not_enough import Gap, gaps_of
+from defectlog.review.pareto import SCRAP, DefectRow, Order, crossed, pareto
+from defectlog.review.pattern_month import PatternReview, first_pass, pattern_reviews, rate, returned
+from defectlog.review.place_map import PlaceMap, place_maps
 from defectlog.review.places import Concentration, concentrations
-from defectlog.review.signals import TOO_FEW, ChartKind, Judged, Signal, Usual, false_alarms_expected, judge, usual
-from defectlog.review.usual import Past, ShopSpread, by_pattern, past_of, rho_of, spread_of_shop
+from defectlog.review.remedy_month import RemedyReview, remedy_reviews
+from defectlog.review.signals import Judged, Usual, false_alarms_expected, usual
+from defectlog.review.usual import Past, ShopSpread, by_pattern, past_of, spread_of_shop
 from defectlog.review.wording import Facts, notes
 from defectlog.review.years import YearOnYear, year_on_year
-
-Sort = Literal["cost", "castings"]
-
-
-@dataclass(frozen=True, slots=True)
-class PatternReview:
-    """One pattern's month. Rates are 0 to 1; None is "cannot be told", never zero.
-
-    `expected` is castings scrapped, from the pattern's own past (`past_*` counts). `limits` belong to `chart`: scrap
-    rates (p) or moulds in a row without scrap (g). `firm`: stands out even though so many patterns were looked at. By
-    month found there is no judging: `signal`, `chart`, `limits`, `interval` and `expected` are None.
-    """
-
-    pattern: str
-    counts: PatternMonth
-    scrap_rate: float | None
-    interval: Interval | None
-    expected: float | None
-    past_moulds: int
-    past_castings: int
-    past_scrapped: int
-    chart: ChartKind | None
-    limits: tuple[float, float] | None
-    signal: Signal | None
-    odds_of_luck: float | None
-    firm: bool
-    creeping: str
-    cost: Amount
-    kg: Amount
-    yield_pct: float | None
-    main_defect: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class RemedyReview:
-    """A remedy as it stands at the month's end. `due`: an answer can be given and none is on record."""
-
-    tally: RemedyTally
-    outcome: Outcome
-    due: bool
 
 
 @dataclass(frozen=True, slots=True)
 class MonthReview:
-    """The whole review. `counts` adds all patterns up under the pattern name ""."""
+    """The whole review. `counts` adds all patterns up under the pattern name ""; first_pass, returned and excess are as
+    in PatternReview, over all patterns. `crossed` is castings scrapped by pattern and defect.
+    """
 
     month: date
     by: By
     counts: PatternMonth
+    first_pass: int | None
+    returned: int
+    excess: int
     scrap_rate: float | None
     interval: Interval | None
     mix: JobMix | None
@@ -77,8 +43,11 @@ class MonthReview:
     cost_method: tuple[str, ...]
     patterns: tuple[PatternReview, ...]
     defects: tuple[DefectRow, ...]
+    crossed: Mapping[tuple[str, str], int]
     found: Mapping[str, int]
     places: tuple[Concentration, ...]
+    maps: tuple[PlaceMap, ...]
+    gaps: tuple[Gap, ...]
     remedies: tuple[RemedyReview, ...]
     out_of_balance: tuple[OutOfBalance, ...]
     years: YearOnYear | None
@@ -90,22 +59,33 @@ class MonthReview:
 
 
 def review_month(
-    ledger: MonthLedger, *, by: By = "cast", rates: ShopRates | None = None, order: Order = "castings"
+    ledger: MonthLedger, *, by: By = "cast", rates: ShopRates | None = None, order: Order = "castings", only: str = ""
 ) -> MonthReview:
-    """Review one month by month `cast` or by month `found`; `order` is that of the defects."""
+    """Review one month by month `cast` or by month `found`; `order` is that of the defects.
+
+    With `only` the answer is of that pattern alone; it is still judged as one of all, so that asking for one changes
+    no verdict.
+    """
     rows, charges = month_rows(ledger, by), charges_of(ledger, by)
     pasts = pasts_of(ledger, rows)
     shop = spread_of_shop(pasts)
-    patterns = tuple(reviewed(row, pasts[row.pattern], shop, charges, ledger, rates, by) for row in rows)
-    patterns = with_firmness(patterns)
+    patterns = pattern_reviews(rows, pasts, shop, charges, ledger, rates, by)
+    if only:
+        ledger = narrowed(ledger, only)
+        rows, charges = month_rows(ledger, by), charges_of(ledger, by)
+        patterns = tuple(row for row in patterns if row.pattern == only)
     counts = added_up(rows, ledger.month)
     judged = [Judged(row.signal) for row in patterns if row.signal is not None]
-    scrap = [charge for charge in charges if charge.disposition == "scrap"]
+    scrap = [charge for charge in charges if charge.disposition == SCRAP]
+    excess = sum(row.excess for row in patterns)
     effect = design_effect(mould_sums(rows), shop.mould_rho)
     review = MonthReview(
         month=ledger.month,
         by=by,
         counts=counts,
+        first_pass=first_pass(counts, excess) if by == "cast" else None,
+        returned=returned(charges),
+        excess=excess,
         scrap_rate=rate(counts),
         interval=rate_interval(counts.scrapped, counts.castings, effect) if by == "cast" else None,
         mix=job_mix(jobs(rows, pasts, shop)) if by == "cast" else None,
@@ -113,11 +93,14 @@ def review_month(
         kg=weight_of(scrap),
         currency=rates.currency if rates else "",
         cost_method=method(rates),
-        patterns=tuple(sorted(patterns, key=worst_first)),
+        patterns=patterns,
         defects=pareto(charges, rates, order),
+        crossed=crossed(scrap),
         found=found_counts(charges),
         places=concentrations(charges),
-        remedies=tuple(reviewed_remedy(tally) for tally in ledger.remedies),
+        maps=place_maps(charges),
+        gaps=gaps_of(charges),
+        remedies=remedy_reviews(ledger.remedies, ledger.month),
         out_of_balance=ledger.out_of_balance,
         years=year_on_year(ledger.months, ledger.month) if by == "cast" else None,
         false_alarms_expected=false_alarms_expected(judged),
@@ -127,6 +110,19 @@ def review_month(
         notes=(),
     )
     return replace(review, notes=notes(facts(review, ledger)))
+
+
+def narrowed(ledger: MonthLedger, pattern: str) -> MonthLedger:
+    """What of the ledger is one pattern's; moulds kept out of the rates are the book's to narrow."""
+    return replace(
+        ledger,
+        months=tuple(row for row in ledger.months if row.pattern == pattern),
+        metal=tuple(row for row in ledger.metal if row.pattern == pattern),
+        charges=tuple(row for row in ledger.charges if row.pattern == pattern),
+        out_of_balance=tuple(row for row in ledger.out_of_balance if row.pattern == pattern),
+        remedies=tuple(row for row in ledger.remedies if row.remedy.pattern == pattern),
+        changes=tuple(row for row in ledger.changes if row.pattern == pattern),
+    )
 
 
 def pasts_of(ledger: MonthLedger, rows: Sequence[PatternMonth]) -> dict[str, Past]:
@@ -141,63 +137,6 @@ def pasts_of(ledger: MonthLedger, rows: Sequence[PatternMonth]) -> dict[str, Pas
     }
 
 
-def rate(row: PatternMonth) -> float | None:
-    return row.scrapped / row.castings if row.castings else None
-
-
-def reviewed(
-    row: PatternMonth,
-    past: Past,
-    shop: ShopSpread,
-    charges: Sequence[Charge],
-    ledger: MonthLedger,
-    rates: ShopRates | None,
-    by: By,
-) -> PatternReview:
-    mine = [c for c in charges if c.pattern == row.pattern and c.disposition == "scrap"]
-    by_cast = by == "cast"
-    judged = judge(row, past, shop) if by_cast else TOO_FEW
-    effect = design_effect(mould_sums([row]), rho_of(past, shop))
-    defects = pareto(mine)
-    named = [item.defect for item in defects if item.defect]
-    return PatternReview(
-        pattern=row.pattern,
-        counts=row,
-        scrap_rate=rate(row),
-        interval=rate_interval(row.scrapped, row.castings, effect) if by_cast else None,
-        expected=past.rate * row.castings if by_cast and past.rate is not None else None,
-        past_moulds=past.moulds,
-        past_castings=past.castings,
-        past_scrapped=past.scrapped,
-        chart=judged.chart if by_cast else None,
-        limits=judged.limits if by_cast else None,
-        signal=judged.signal if by_cast else None,
-        odds_of_luck=judged.odds_of_luck if by_cast else None,
-        firm=False,
-        creeping=judged.creeping,
-        cost=cost_of(mine, rates),
-        kg=weight_of(mine),
-        yield_pct=box_yield(ledger, row.pattern),
-        main_defect=named[0] if named else None,
-    )
-
-
-def box_yield(ledger: MonthLedger, pattern: str) -> float | None:
-    """Weight of the month's castings in % of the metal poured for them, from the pattern cards."""
-    for metal in ledger.metal:
-        if metal.pattern == pattern and metal.casting_kg is not None and metal.poured_kg:
-            return metal.casting_kg / metal.poured_kg * 100
-    return None
-
-
-def with_firmness(patterns: tuple[PatternReview, ...]) -> tuple[PatternReview, ...]:
-    """Of the patterns marked, which still stand out after so many were looked at."""
-    told = [row for row in patterns if row.odds_of_luck is not None]
-    kept = still_stand_out([row.odds_of_luck or 0.0 for row in told])
-    firm = {row.pattern for row, keep in zip(told, kept, strict=True) if keep and row.signal in ("above", "below")}
-    return tuple(replace(row, firm=row.pattern in firm) for row in patterns)
-
-
 def jobs(rows: Sequence[PatternMonth], pasts: Mapping[str, Past], shop: ShopSpread) -> list[Job]:
     found = []
     for row in rows:
@@ -208,10 +147,11 @@ def jobs(rows: Sequence[PatternMonth], pasts: Mapping[str, Past], shop: ShopSpre
     return found
 
 
-def added_up(rows: Sequence[PatternMonth], month: date) -> PatternMonth:
+def added_up(rows: Sequence[PatternMonth], month: date, pattern: str = "") -> PatternMonth:
+    """The sum of rows, under one name and month."""
     sums = mould_sums(rows)
     return PatternMonth(
-        pattern="",
+        pattern=pattern,
         month=month,
         moulds=sums.clusters,
         moulds_with_scrap=sums.with_bad,
@@ -224,17 +164,6 @@ def added_up(rows: Sequence[PatternMonth], month: date) -> PatternMonth:
         scrapped_squared=sum(row.scrapped_squared for row in rows),
         scrapped_by_castings=sum(row.scrapped_by_castings for row in rows),
     )
-
-
-def worst_first(row: PatternReview) -> tuple[float, int, str]:
-    """By cost, then by castings scrapped, then by name; people are in no order at all."""
-    return (-(row.cost.total or 0.0), -row.counts.scrapped, row.pattern)
-
-
-def reviewed_remedy(tally: RemedyTally) -> RemedyReview:
-    outcome = did_it_work(tally.before, tally.after, tally.remedy.check_castings)
-    open_still = tally.remedy.verdict in (None, "too soon")
-    return RemedyReview(tally, outcome, due=open_still and outcome.answer != "too soon")
 
 
 def facts(review: MonthReview, ledger: MonthLedger) -> Facts:

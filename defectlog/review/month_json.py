@@ -5,9 +5,14 @@ from typing import Any
 from defectlog.records.ledgers import OutOfBalance, PatternMonth, Tally
 from defectlog.review.expected import JobMix
 from defectlog.review.intervals import Interval
-from defectlog.review.month import MonthReview, PatternReview, RemedyReview
+from defectlog.review.month import MonthReview
+from defectlog.review.not_enough import Gap
 from defectlog.review.pareto import DefectRow
+from defectlog.review.pattern_month import PatternReview
+from defectlog.review.place_map import PlaceMap
 from defectlog.review.places import Concentration
+from defectlog.review.remedy_month import RemedyReview
+from defectlog.review.watch import Slip
 from defectlog.review.years import YearOnYear
 
 
@@ -18,6 +23,7 @@ def month_as_json(review: MonthReview) -> dict[str, Any]:
         "month": review.month.strftime("%Y-%m"),
         "by": review.by,
         **counts_as_json(review.counts),
+        **passed_as_json(review),
         "scrap_rate": review.scrap_rate,
         "interval": pair(review.interval),
         "expected_for_job_mix": mix.expected if mix else None,
@@ -30,8 +36,14 @@ def month_as_json(review: MonthReview) -> dict[str, Any]:
         "kg_left_out": review.kg.left_out,
         "patterns": [pattern_as_json(row) for row in review.patterns],
         "defects": [defect_as_json(row) for row in review.defects],
+        "pattern_defects": [
+            {"pattern": pattern, "defect": defect or None, "castings": castings}
+            for (pattern, defect), castings in review.crossed.items()
+        ],
         "found": dict(review.found),
         "places": [place_as_json(row) for row in review.places],
+        "place_maps": [map_as_json(row) for row in review.maps],
+        "not_enough": [gap_as_json(row) for row in review.gaps],
         "remedies": [remedy_as_json(row) for row in review.remedies],
         "out_of_balance": [balance_as_json(row) for row in review.out_of_balance],
         "year_on_year": years_as_json(review.years),
@@ -59,6 +71,15 @@ def counts_as_json(row: PatternMonth) -> dict[str, int]:
     }
 
 
+def passed_as_json(row: MonthReview | PatternReview) -> dict[str, int | None]:
+    return {"first_pass": row.first_pass, "returned": row.returned, "charged_too_many": row.excess}
+
+
+def past_span(row: PatternReview) -> dict[str, str | None]:
+    first, last = row.past_span or (None, None)
+    return {"from": first.strftime("%Y-%m") if first else None, "until": last.strftime("%Y-%m") if last else None}
+
+
 def mix_as_json(mix: JobMix | None) -> dict[str, Any] | None:
     if mix is None:
         return None
@@ -75,10 +96,16 @@ def pattern_as_json(row: PatternReview) -> dict[str, Any]:
     return {
         "pattern": row.pattern,
         **counts_as_json(row.counts),
+        **passed_as_json(row),
         "scrap_rate": row.scrap_rate,
         "interval": pair(row.interval),
         "expected": row.expected,
-        "past": {"moulds": row.past_moulds, "castings": row.past_castings, "scrapped": row.past_scrapped},
+        "past": {
+            "moulds": row.past_moulds,
+            "castings": row.past_castings,
+            "scrapped": row.past_scrapped,
+            **past_span(row),
+        },
         "limits": None if row.limits is None else list(row.limits),
         "chart": row.chart,
         "signal": row.signal,
@@ -151,7 +178,37 @@ def remedy_as_json(row: RemedyReview) -> dict[str, Any]:
         "clean_moulds_needed": outcome.needed,
         "still_needed": outcome.still_needed,
         "due": row.due,
+        "months_due": row.months_due,
+        "slipped_back": slip_as_json(row.slipped),
     }
+
+
+def slip_as_json(slip: Slip | None) -> dict[str, Any] | None:
+    if slip is None:
+        return None
+    return {
+        "since": slip.since.strftime("%Y-%m"),
+        "lately": tally_as_json(slip.lately),
+        "while_it_worked": tally_as_json(slip.while_it_worked),
+        "odds_of_luck": slip.odds_of_luck,
+    }
+
+
+def map_as_json(row: PlaceMap) -> dict[str, Any]:
+    """Castings not right first time; an impression or a place that is null is not on record."""
+    cells = sorted(row.castings.items(), key=lambda item: (item[0][0] is None, item[0][0] or 0, item[0][1]))
+    return {
+        "pattern": row.pattern,
+        "castings": row.total,
+        "cells": [
+            {"impression": impression, "place": place or None, "castings": count}
+            for (impression, place), count in cells
+        ],
+    }
+
+
+def gap_as_json(row: Gap) -> dict[str, Any]:
+    return {"what": row.what, "on_record": row.on_record, "of": row.of, "leaves_open": row.so}
 
 
 def balance_as_json(row: OutOfBalance) -> dict[str, Any]:

@@ -65,3 +65,12 @@ def sort_value(row: DefectRow, order: Order) -> float:
         return row.castings
     value = row.kg.total if order == "kg" else row.cost.total
     return -1.0 if value is None else value
+
+
+def crossed(scrap: Iterable[Charge]) -> dict[tuple[str, str], int]:
+    """Castings by pattern and defect."""
+    found: dict[tuple[str, str], int] = {}
+    for charge in scrap:
+        key = (charge.pattern, charge.defect)
+        found[key] = found.get(key, 0) + charge.castings
+    return dict(sorted(found.items()))

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from defectlog.records.ledgers import MarkedChange, PatternMonth
-from defectlog.review.clusters import design_effect, mould_sums
+from defectlog.review.clusters import month_effect, mould_sums
 from defectlog.review.intervals import Interval, rate_interval
 from defectlog.review.run_rules import RUN_NELSON, run_rule, signals
 from defectlog.review.signals import Judged, judge
-from defectlog.review.usual import Past, ShopSpread, past_of, rho_of
+from defectlog.review.usual import Past, ShopSpread, month_before, past_of, rho_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +59,30 @@ def side(row: PatternMonth, usual: float | None) -> float:
 
 
 def point(row: PatternMonth, rho: float, judged: Judged | None, *, long_run: bool) -> SeriesPoint:
-    effect = design_effect(mould_sums([row]), rho)
+    effect = month_effect(row, rho)
     rate = row.scrapped / row.castings if row.castings else None
     return SeriesPoint(row, rate, rate_interval(row.scrapped, row.castings, effect), judged, long_run)
+
+
+def shop_series(months: Iterable[PatternMonth], month: date, rho: float, back: int = 12) -> tuple[SeriesPoint, ...]:
+    """All patterns together, `month` and `back` months before it. Never judged: the job mix moves it as much as the
+    work does."""
+    earliest = month_before(month, back)
+    by_month: dict[date, list[PatternMonth]] = {}
+    for row in months:
+        if earliest <= row.month <= month and row.moulds:
+            by_month.setdefault(row.month, []).append(row)
+    points = []
+    for first, rows in sorted(by_month.items()):
+        sums = mould_sums(rows)
+        counts = PatternMonth(
+            "",
+            first,
+            sums.clusters,
+            sums.with_bad,
+            int(sums.units),
+            int(sums.bad),
+            castings_squared=int(sums.units_squared),
+        )
+        points.append(point(counts, rho, None, long_run=False))
+    return tuple(points)

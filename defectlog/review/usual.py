@@ -12,14 +12,7 @@ from datetime import date
 from defectlog.dates import month_after
 from defectlog.records.ledgers import MarkedChange, PatternMonth
 from defectlog.review.charts import laney_sigma, p_chart
-from defectlog.review.clusters import (
-    design_effect,
-    intraclass,
-    month_sums,
-    mould_sums,
-    pattern_rho,
-    shop_rho,
-)
+from defectlog.review.clusters import intraclass, month_effect, month_sums, pattern_rho, shop_rho
 
 BASELINE_MONTHS = 12
 LOOK_BACK_MONTHS = 36
@@ -118,7 +111,7 @@ def own_sigma(months: Sequence[PatternMonth], mould_rho: float) -> float | None:
 
     None when it cannot be told: fewer than two months, or none or all scrapped.
     """
-    worth = [row.castings / design_effect(mould_sums([row]), mould_rho) for row in months]
+    worth = [row.castings / month_effect(row, mould_rho) for row in months]
     rates = [min(row.scrapped / row.castings, 1.0) if row.castings else 0.0 for row in months]
     bad = [rate * number for rate, number in zip(rates, worth, strict=True)]
     if len(months) < 2 or not 0 < sum(bad) < sum(worth) or min(worth) <= 0:

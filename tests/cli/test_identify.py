@@ -107,7 +107,7 @@ def test_the_same_words_apart_are_no_dangerous_fix(typed: Typing, words: str) ->
     assert "refused" not in json.loads(typed("identify", words, "--json").out)
 
 
-@pytest.mark.parametrize("words", ["", "   ", "\x00"])
+@pytest.mark.parametrize("words", ["", "   "])
 def test_nothing_said_is_refused(typed: Typing, words: str) -> None:
     answer = typed("identify", words)
     assert answer.code in (0, 2)
@@ -198,6 +198,10 @@ def test_no_ask_asks_nothing(typed: Typing, asked: tuple[list[str], list[str]]) 
 
 
 def test_what_people_type_cannot_drive_the_terminal(typed: Typing) -> None:
-    answer = typed("identify", "[red]holes[/red] \x1b[31m<b>=1+1 $(rm) `x` under the skin")
+    answer = typed("identify", "[red]holes[/red] \u202e<b>=1+1 $(rm) `x` under the skin")
     assert answer.code == 0
-    assert "\x1b" not in answer.out
+    assert "\u202e" not in answer.out
+    refused = typed("identify", "holes \x1b[31munder the skin")
+    assert (refused.code, refused.out) == (2, "")
+    assert "cannot be seen (U+001B)" in refused.err
+    assert "\x1b" not in refused.err

@@ -48,3 +48,39 @@ def test_a_path_with_nothing_at_it_says_what_is_allowed(typed, tmp_path):
     answer = typed("import", str(tmp_path / "nothing"))
     assert answer.code == 2
     assert "there is nothing here" in answer.err
+
+
+def messy(folder):
+    return sheets(
+        folder,
+        patterns="Pattern #,Cavities\nP-1,4\n",
+        moulds="Mould No,Pattern #,Date,Pour Temp F\nM-1,P-1,04/03/2026,1330\nM-2,P-1,05/03/2026,hot\n",
+    )
+
+
+def test_the_good_rows_alone_with_the_others_in_sheets_beside(typed, tmp_path):
+    path = messy(tmp_path / "in")
+    assert "say which: --dates day-first or --dates month-first" in typed("import", path).err
+    tried = typed("import", path, "--dates", "day-first", "--take-good", "--dry-run")
+    assert (tried.code, "would be new" in tried.out) == (1, True)
+    assert not (tmp_path / "in-refused").exists()
+    done = typed("import", path, "--dates", "day-first", "--take-good", "--report", str(tmp_path / "why.csv"))
+    assert done.code == 1
+    assert "written: 2 rows" in done.out
+    assert "refused: 1 row" in done.out
+    assert "'Pour Temp F' is taken as pour_c, in °F" in done.out
+    assert f"defectlog import {tmp_path / 'in-refused'} --dates day-first" in done.out
+    assert "moulds.csv,3,Pour Temp F,hot" in (tmp_path / "why.csv").read_text(encoding="utf-8-sig")
+    again = typed("import", path, "--dates", "day-first", "--take-good")
+    assert (again.code, "refused rows here already" in again.err) == (2, True)
+
+
+def test_json_holds_everything_that_was_not_taken(typed, tmp_path):
+    answer = typed("import", messy(tmp_path / "in"), "--dates", "day-first", "--take-good", "--json")
+    told = json.loads(answer.out)
+    assert told["added"] == {"patterns": 1, "moulds": 1}
+    assert [(item["code"], item["where"]) for item in told["refused"]] == [
+        ("not-a-number", "moulds.csv row 3, column Pour Temp F")
+    ]
+    assert told["refused_files"] == [str(tmp_path / "in-refused" / "moulds.csv")]
+    assert any("is taken as pour_c" in line for line in told["said"])

@@ -20,9 +20,12 @@ def test_acts_that_are_not_in_the_backup_are_not_lost_without_a_word(typed, tmp_
     typed("heat add H-7")
     answer = typed("restore", copy)
     assert answer.code == 2
-    assert "1 acts of this book are not in the backup" in answer.err
+    assert "1 act of this book is not in the backup" in answer.err
     assert typed("heat show H-7").code == 0
-    assert typed("restore", copy, "--force").code == 0
+    assert "heat add H-7" in answer.err
+    forced = typed("restore", copy, "--force")
+    assert forced.code == 0
+    assert "what was here before is kept" in forced.out
     assert typed("heat show H-7").code == 2
 
 

@@ -108,11 +108,11 @@ def test_a_dry_run_of_a_tally_writes_nothing(typed: Typing, shop: Path, sheet: P
     [
         (b"", "there is no header row"),
         (b"mould,good\n", "there is no row in it"),
-        (b"mold,scrap\nM-231,1\n", "no column is called 'mold'"),
+        (b"mauld,scrap\nM-231,1\n", "no column is called 'mauld'"),
         (b"scrap\n1\n", "there is no column 'mould'"),
         (b"mould,seen\nM-231,\xff\xfe\n", "not in UTF-8"),
         (b'mould,seen\nM-231,"torn\n', "the row cannot be read"),
-        (b"\x00\x01\x02", "no column"),
+        (b"\x00\x01\x02", "not a text file"),
         (b"mould,castings,scrap\nM-231,1,1\n", "the same as scrap"),
     ],
 )

@@ -39,7 +39,8 @@ def test_a_missing_weight_leaves_castings_out_and_says_how_many() -> None:
 
 
 def test_a_month_without_scrap_costs_nothing() -> None:
-    assert cost_of([], None).whole == 0.0
+    assert cost_of([], METAL_ONLY).whole == 0.0
+    assert cost_of([], None).whole is None
     assert weight_of([]).whole == 0.0
 
 

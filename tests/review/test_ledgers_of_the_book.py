@@ -134,7 +134,10 @@ def test_only_a_remedy_that_worked_marks_a_change_and_old_decided_ones_are_let_g
     )
     ledger = month_ledger(book, MARCH)
     assert ledger.changes == (MarkedChange("P-104", date(2025, 2, 3), "old and good"),)
-    assert [tally.remedy.change for tally in ledger.remedies] == ["no use", "open for long", "no day"]
+    watched = ["old and good", "no use", "open for long", "no day"]
+    assert [tally.remedy.change for tally in ledger.remedies] == watched
+    shown = [row.tally.remedy.change for row in review_month(ledger).remedies]
+    assert sorted(shown) == ["no day", "no use", "open for long"]
 
 
 def test_what_is_withdrawn_does_not_count(book: Book) -> None:
