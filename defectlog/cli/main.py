@@ -4,6 +4,7 @@ import importlib
 import os
 import shlex
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -127,7 +128,7 @@ def run(arguments: list[str]) -> int:
         sys.stdout.flush()
         return result if isinstance(result, int) else 0
     except DefectlogError as error:
-        tell(error.problems)
+        tell(with_next_step(problem, rest) for problem in error.problems)
         return error.exit_code
     except (KeyboardInterrupt, EOFError):
         print("\nstopped; nothing half-done was kept", file=sys.stderr)
@@ -154,10 +155,23 @@ def other_error(error: Exception) -> int:
         return 2
     if os.environ.get("DEFECTLOG_DEBUG"):
         raise error
+    if isinstance(error, OSError) and error.filename is not None:
+        where = str(error.filename)[:200]
+        tell([Problem("path-unusable", where, f"this path cannot be used ({error.strerror})",
+                      "allowed: a path where you may read and write", "give another path")])  # fmt: skip
+        return 2
     found = f"something went wrong that nobody foresaw: {type(error).__name__}: {error}"
     tell([Problem("unforeseen", "defectlog", found, "nothing half-done was kept in the book",
                   "run it again with DEFECTLOG_DEBUG=1 set, and report what it prints")])  # fmt: skip
     return 1
+
+
+def with_next_step(problem: Problem, words: list[str]) -> Problem:
+    """A problem that says nothing of what to type next: the verb's help page says what it takes."""
+    verb = next((word for word in words if word in VERBS), "")
+    if problem.next_step or not verb:
+        return problem
+    return replace(problem, next_step=f"to see what it takes: defectlog {verb} -h")
 
 
 def tell(problems: Any) -> None:

@@ -1,6 +1,5 @@
 """What every command shares: which book, which units, how to print. One place for stdout, stderr and questions."""
 
-import json
 import os
 import sys
 from collections.abc import Callable, Iterable
@@ -85,7 +84,9 @@ class Session:
     def answer(self, as_json: Callable[[], Any], page: Callable[[], Page]) -> None:
         """A question's answer: one JSON document with --json, a page for people otherwise."""
         if self.as_json:
-            write(json.dumps(as_json(), ensure_ascii=False, indent=2, allow_nan=False) + "\n")
+            from defectlog.report.json_text import json_text
+
+            write(json_text(as_json()))
         else:
             self.show(page())
 
@@ -131,7 +132,11 @@ def write(text: str) -> None:
 
 def checked_units(text: str) -> str:
     if text not in UNIT_SYSTEMS:
-        raise BadInput(Problem("units-unknown", "--units", repr(text), "allowed: metric, us"))
+        raise BadInput(
+            Problem(
+                "units-unknown", "--units", f"there are no units {text!r}", "allowed: metric, us", "type: --units us"
+            )
+        )
     return text
 
 

@@ -43,7 +43,10 @@ def verdict(
         return
     if not verdict:
         found = f"it is not said what was found of {cause}"
-        raise BadInput(Problem("verdict-missing", "verdict", found, "allowed: confirmed or ruled-out, at the end"))
+        step = f"type: {session.command} confirmed"
+        raise BadInput(
+            Problem("verdict-missing", "verdict", found, "allowed: confirmed or ruled-out, at the end", step)
+        )
     with session.open(create=False) as book:
         given = give_verdict(
             book,

@@ -124,7 +124,13 @@ def one_choice(each: Input, text: str, where: str) -> str:
         return text.lower()
     allowed = f"allowed: {', '.join(each.choices)}"
     raise BadInput(
-        Problem("sum-choice-unknown", where, repr(text), allowed, nearest(text, dict.fromkeys(each.choices)))
+        Problem(
+            "sum-choice-unknown",
+            where,
+            f"{text!r} is not one of the choices",
+            allowed,
+            nearest(text, dict.fromkeys(each.choices)),
+        )
     )
 
 

@@ -101,7 +101,7 @@ def side_named(typed: str) -> str:
     near = process.extractOne(side, SIDES, score_cutoff=60)
     hint = f"did you mean {near[0]!r}?" if near else ""
     allowed = "allowed: above, below; trouble begins above the value, or below it"
-    raise BadInput(Problem("side-unknown", "side", repr(typed), allowed, hint))
+    raise BadInput(Problem("side-unknown", "side", f"{typed!r} is no side", allowed, hint))
 
 
 def when_typed(rules: RuleBase, typed: Sequence[str]) -> dict[str, str]:

@@ -70,13 +70,20 @@ def new_cause(id: str, area: str, acts_at: str, defect: str) -> str:
     Raises BadInput when an id is not made of lower-case words and hyphens, or the area or `acts_at` is none of ours.
     """
     problems = [
-        Problem("rule-id-misspelt", what, repr(found), "allowed: lower-case words with hyphens, as in sand-too-wet")
+        Problem(
+            "rule-id-misspelt",
+            what,
+            f"{found!r} is no id",
+            "allowed: lower-case words with hyphens, as in sand-too-wet",
+        )
         for what, found in (("cause", id), ("defect", defect))
         if not ID.fullmatch(found)
     ]
     for what, found, known in (("area", area, AREAS), ("acts-at", acts_at, UNITS_OF_ACTION)):
         if found not in known:
-            problems.append(Problem("rule-id-unknown", what, repr(found), f"allowed: {', '.join(known)}"))
+            problems.append(
+                Problem("rule-id-unknown", what, f"there is no {what} {found!r}", f"allowed: {', '.join(known)}")
+            )
     if problems:
         raise BadInput(problems)
     name = id.replace("-", " ").capitalize()

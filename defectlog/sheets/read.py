@@ -2,112 +2,211 @@
 
 import csv
 import io
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from defectlog.errors import BadInput, NotFound, Problem
 from defectlog.records.kinds import BY_SHEET
-from defectlog.sheets.columns import folded_title, titles_of
+from defectlog.sheets.columns import meaning_of
+from defectlog.sheets.encodings import text_of
+from defectlog.sheets.joined import joined
+from defectlog.sheets.layout import TITLE_ROWS
 from defectlog.sheets.sheet import Sheet, read_sheet
+from defectlog.sheets.titles import kind_named, kind_of_header
+from defectlog.sheets.told import NOTHING, LeftOut, Told
 
 SEPARATORS = ",;\t"
 SHEETS = ", ".join(f"{name}.csv" for name in BY_SHEET)
 WORKBOOKS = (".xlsx", ".xlsm", ".xls", ".ods")
+# A cell longer than any record may hold is still read, so that the message can say what is wrong with it.
+LONGEST_CELL = 64_000_000
+HEADER_LINES = 40
 
 
 @dataclass(frozen=True, slots=True)
 class Folder:
-    """What was read: `sheets` by kind in the order in which they refer to each other, and files that were `ignored`."""
+    """What was read: `sheets` by kind in the order in which they refer to each other, files that were `ignored`, and
+    what is to be `said` about how it was read."""
 
     sheets: dict[str, Sheet]
     ignored: tuple[str, ...] = ()
     problems: list[Problem] = field(default_factory=list)
+    said: tuple[str, ...] = ()
 
     def records(self) -> dict[str, list[Any]]:
         """Records by kind; only when there are no problems."""
         return {name: sheet.records() for name, sheet in self.sheets.items()}
 
+    def left_out(self) -> list[LeftOut]:
+        return [row for sheet in self.sheets.values() for row in sheet.left_out]
 
-def read_path(path: Path | str) -> Folder:
-    """A folder, one CSV file named after its kind, or a workbook. Raises NotFound or BadInput when it is none."""
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A sheet that was found: its `name` in messages, and its rows once it is known what it holds."""
+
+    name: str
+    title: str
+    lines: Sequence[Sequence[str]]
+    guarded: bool
+    separator: str = ","
+    said: str = ""
+
+
+def read_path(path: Path | str, told: Told = NOTHING) -> Folder:
+    """A folder, one CSV file, or a workbook. Raises NotFound or BadInput when it is none of them."""
     path = Path(path)
-    if not path.exists():
-        raise NotFound(Problem("path-missing", str(path), "there is nothing here", f"allowed: a folder with {SHEETS}"))
+    if not is_there(path):
+        step = "look at the path: it is read from the folder you are in"
+        allowed = f"allowed: a folder with {SHEETS}"
+        raise NotFound(Problem("path-missing", str(path)[:200], "there is nothing here", allowed, step))
     if path.is_dir():
-        return read_folder(path)
-    if path.suffix.casefold() in WORKBOOKS:
+        return read_folder(path, told)
+    if path.is_file() and path.suffix.casefold() in WORKBOOKS:
         from defectlog.sheets.workbook import workbook_rows  # its reader is an optional extra
 
-        return gathered({name: (f"{path.name} {name}", rows) for name, rows in workbook_rows(path).items()})
-    if path.suffix.casefold() == ".csv":
-        return read_files([path])
+        found = [Found(f"{path.name} {title}", title, rows, False) for title, rows in workbook_rows(path).items()]
+        return gathered(found, told, path.name)
+    if path.is_file() and path.suffix.casefold() == ".csv":
+        return read_files([path], told)
     allowed = f"allowed: a folder with {SHEETS}; one of these; or a workbook (.xlsx)"
-    raise BadInput(Problem("not-a-sheet", str(path), "this is neither a folder nor a sheet", allowed))
+    step = "save the sheet as CSV UTF-8 or as .xlsx"
+    raise BadInput(Problem("not-a-sheet", str(path), "this is neither a folder nor a sheet", allowed, step))
 
 
-def read_folder(path: Path) -> Folder:
-    """Every sheet of a folder; other files are left alone. Raises BadInput when there is no sheet in it."""
-    return read_files(sorted(item for item in path.iterdir() if item.suffix.casefold() == ".csv"), str(path))
+def is_there(path: Path) -> bool:
+    """False as well for what can be no path: too long, or with a zero byte."""
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False
 
 
-def read_files(files: list[Path], where: str = "") -> Folder:
-    by_name = {file.stem.casefold(): file for file in files}
-    known = {name: by_name[name] for name in BY_SHEET if name in by_name}
-    ignored = tuple(file.name for name, file in by_name.items() if name not in known)
-    if not known:
-        found = f"there is no sheet here, only {', '.join(ignored)}" if ignored else "there is no sheet here"
-        raise BadInput(Problem("no-sheets", where or str(files[0]), found, f"allowed: {SHEETS}"))
-    sheets, problems = {}, []
-    for name, file in known.items():
-        sheet = read_csv(file, BY_SHEET[name])
-        sheets[name] = sheet
-        problems += sheet.problems
-    return Folder(sheets, ignored, problems)
+def read_folder(path: Path, told: Told = NOTHING) -> Folder:
+    """Every sheet of a folder; other files are left alone. Raises BadInput when there is no sheet in it, or when one
+    of them is a link to a file outside."""
+    try:
+        files = sorted(item for item in path.iterdir() if item.suffix.casefold() == ".csv")
+    except OSError as error:
+        raise unreadable(path, error) from None
+    inside = path.resolve()
+    outside = [file for file in files if not file.resolve().is_relative_to(inside)]
+    if outside:
+        allowed = "allowed: sheets that lie in the folder itself"
+        raise BadInput(
+            Problem("link-outside", str(file), "this is a link to a file in another folder", allowed, "copy the file")
+            for file in outside
+        )
+    return read_files([file for file in files if file.is_file()], told, str(path))
 
 
-def gathered(tables: dict[str, tuple[str, list[list[str]]]]) -> Folder:
-    """Sheets of a workbook: `tables` is sheet title → (how it is called in messages, rows)."""
-    sheets: dict[str, Sheet] = {}
+def read_files(files: Sequence[Path], told: Told = NOTHING, where: str = "") -> Folder:
+    found: list[Found] = []
     problems: list[Problem] = []
-    by_name = {folded_title(title): title for title in tables}
-    for name, kind in BY_SHEET.items():
-        if name in by_name:
-            where, rows = tables[by_name[name]]
-            sheets[name] = read_sheet(where, kind, rows, guarded=False, decimal_comma=False)
-            problems += sheets[name].problems
-    ignored = tuple(title for folded, title in by_name.items() if folded not in sheets)
-    if not sheets:
+    for file in files:
+        try:
+            found.append(found_csv(file, None, told))
+        except BadInput as error:
+            problems += error.problems
+    if not found and not problems:
+        raise no_sheets(where, "there is no sheet here")
+    return gathered(found, told, where or str(files[0]), problems)
+
+
+def gathered(found: Sequence[Found], told: Told, where: str, problems: Sequence[Problem] = ()) -> Folder:
+    """Sheets by kind; those of the same kind are joined. Raises BadInput when none is a sheet of ours."""
+    by_kind: dict[str, list[Sheet]] = {}
+    said, ignored, unclear = [], [], []
+    for item in found:
+        kind, why = kind_of(item, told)
+        unclear += [why] if isinstance(why, Problem) else []
+        if not kind:
+            ignored.append(item.title)
+            continue
+        said += [line for line in (item.said, why) if isinstance(line, str) and line]
+        by_kind.setdefault(kind, []).append(sheet_of(item, BY_SHEET[kind], told))
+    sheets = {name: joined(by_kind[name]) for name in BY_SHEET if name in by_kind}
+    if not sheets and not problems and not unclear:
+        names = ", ".join(ignored)
+        raise no_sheets(where, f"there is no sheet of ours here, only {names}" if names else "there is no sheet here")
+    everything = [*problems, *unclear, *(problem for sheet in sheets.values() for problem in sheet.problems)]
+    said += [line for sheet in sheets.values() for line in sheet.said]
+    return Folder(sheets, tuple(ignored), everything, tuple(said))
+
+
+def kind_of(item: Found, told: Told) -> tuple[str, str | Problem]:
+    """The kind of a sheet by what was told, by its name, or by its titles, and what to say about it."""
+    stem = item.title.removesuffix(".csv").removesuffix(".CSV")
+    asked = told.sheets.get(stem, told.sheets.get(item.title, stem))
+    if asked.casefold() in BY_SHEET:
+        return asked.casefold(), ""
+    if asked != stem:
         allowed = "allowed: " + ", ".join(BY_SHEET)
-        raise BadInput(Problem("no-sheets", "", "the workbook has no sheet of ours", allowed))
-    return Folder(sheets, ignored, problems)
+        found = f"{asked!r} is no kind of sheet"
+        return "", Problem("kind-unknown", "--sheet", found, allowed, f"as in: --sheet '{stem}=moulds'")
+    named = kind_named(stem)
+    if named:
+        return named, f"{item.name} is taken as {named}, by its name"
+    by_titles = kind_of_header(item.lines[:TITLE_ROWS])
+    if len(by_titles) == 1:
+        return by_titles[0], f"{item.name} is taken as {by_titles[0]}, by its titles"
+    return "", ""
 
 
-def read_csv(file: Path, kind: Any) -> Sheet:
+def sheet_of(item: Found, kind: Any, told: Told) -> Sheet:
+    comma = item.guarded and item.separator != ","
+    return read_sheet(item.name, kind, item.lines, guarded=item.guarded, decimal_comma=comma, told=told)
+
+
+def no_sheets(where: str, found: str) -> BadInput:
+    step = "if one of them is ours under another name: --sheet 'NAME=moulds'"
+    return BadInput(Problem("no-sheets", where, found, f"allowed: {SHEETS}, or sheets of these names", step))
+
+
+def read_csv(file: Path, kind: Any, told: Told = NOTHING) -> Sheet:
     """One CSV file; comma, semicolon or tab between cells, decimal point or comma."""
     try:
-        text = file.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError:
-        found = "the file is not in UTF-8"
-        step = "save it again as CSV UTF-8"
-        return Sheet(file.name, kind, {}, [], [Problem("not-utf-8", file.name, found, "allowed: UTF-8", step)])
-    separator = separator_of(text, kind)
+        return sheet_of(found_csv(file, kind, told), kind, told)
+    except BadInput as error:
+        return Sheet(file.name, kind, {}, [], list(error.problems))
+
+
+def found_csv(file: Path, kind: Any, told: Told) -> Found:
+    """The rows of a file; `kind` None when it is not known yet. Raises BadInput."""
+    try:
+        raw = file.read_bytes()
+    except OSError as error:
+        raise unreadable(file, error) from None
+    text, said = text_of(raw, file.name)
+    separator = separator_of(text, [kind] if kind is not None else list(BY_SHEET.values()), told)
     lines: list[list[str]] = []
+    csv.field_size_limit(LONGEST_CELL)
     try:
         lines.extend(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
     except csv.Error as error:
         where = f"{file.name} row {len(lines) + 1}"
-        problem = Problem(
-            "row-torn", where, f"the row cannot be read ({error})", 'allowed: a quote inside quotes as ""'
+        found = f"the row cannot be read ({error})"
+        step = "open it in a spreadsheet and save it again as CSV UTF-8"
+        raise BadInput(Problem("row-torn", where, found, 'allowed: a quote inside quotes as ""', step)) from None
+    return Found(file.name, file.name, lines, True, separator, said)
+
+
+def unreadable(path: Path, error: OSError) -> BadInput:
+    found = f"this cannot be read ({error.strerror})"
+    step = "look who may read it, and whether it is open in another program"
+    return BadInput(Problem("path-unreadable", str(path), found, "allowed: what you may read", step))
+
+
+def separator_of(text: str, kinds: Sequence[Any], told: Told) -> str:
+    """The sign that cuts one of the first rows into the most titles that are known."""
+    lines = [line.split("\r")[0] for line in text[:100_000].split("\n", HEADER_LINES)[:HEADER_LINES]]
+
+    def known(sign: str) -> int:
+        rows = [[cell.strip('" ') for cell in line.split(sign)] for line in lines if line]
+        return max(
+            (sum(meaning_of(kind, cell, told) is not None for cell in row) for row in rows for kind in kinds), default=0
         )
-        return Sheet(file.name, kind, {}, [], [problem])
-    return read_sheet(file.name, kind, lines, guarded=True, decimal_comma=separator != ",")
 
-
-def separator_of(text: str, kind: Any) -> str:
-    """The sign that cuts the header row into the most titles that are known."""
-    header = text.partition("\n")[0]
-    titles = titles_of(kind)
-    return max(
-        SEPARATORS, key=lambda sign: sum(folded_title(cell.strip('" \r')) in titles for cell in header.split(sign))
-    )
+    return max(SEPARATORS, key=known)

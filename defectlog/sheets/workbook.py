@@ -1,9 +1,11 @@
 """The same sheets in one Excel workbook. Needs the extra `xlsx` (xlsxwriter to write, python-calamine to read)."""
 
+import shlex
 from datetime import date, datetime, time
 from importlib import import_module
 from pathlib import Path
 from typing import Any
+from zipfile import BadZipFile, ZipFile
 
 from defectlog.book.open import Book
 from defectlog.book.tables import BY_KIND, Table, select
@@ -12,10 +14,13 @@ from defectlog.records.cells import day_text, moment_text, number_text
 from defectlog.records.fields import names_of
 from defectlog.records.kinds import BY_SHEET
 from defectlog.sheets.guard import unguarded
+from defectlog.sheets.workbook_text import write_text
 from defectlog.sheets.write import cell_text
 
 # A workbook keeps fifteen significant digits of a number; a longer one is written as text, so that none is lost.
 DIGITS_KEPT = 15
+# A workbook is a packed file; one that would unpack to more than this is no shop's.
+LARGEST_UNPACKED = 2_000_000_000
 INSTALL = "install the extra: pip install 'defectlog[xlsx]', or use a folder of CSV files"
 
 
@@ -23,9 +28,12 @@ def export_workbook(book: Book, path: Path | str, *, replace: bool = False) -> d
     """One sheet a kind; the number of rows of each. Raises BadInput when the file is there and `replace` is not set."""
     path = Path(path)
     if path.exists() and not replace:
-        raise BadInput(Problem("sheets-there", str(path), "there is a file here already", "", "give another name"))
+        step = "give another name, or write over it with --force"
+        raise BadInput(Problem("sheets-there", str(path), "there is a file here already", "allowed: a new name", step))
     if not path.parent.is_dir():
-        raise BadInput(Problem("folder-missing", str(path), f"there is no folder {path.parent}", ""))
+        found = f"there is no folder {path.parent}"
+        step = f"make it: mkdir {shlex.quote(str(path.parent))}"
+        raise BadInput(Problem("folder-missing", str(path), found, "allowed: a folder that is there", step))
     xlsxwriter = extra("xlsxwriter", path)
     unfinished = path.with_name(f"{path.stem}.part{path.suffix}")
     options = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
@@ -47,7 +55,7 @@ def extra(name: str, path: Path) -> Any:
         return import_module(name)
     except ImportError:
         found = "workbooks need an extra that is not installed"
-        raise BadInput(Problem("no-workbooks", str(path), found, "", INSTALL)) from None
+        raise BadInput(Problem("no-workbooks", str(path), found, "allowed: CSV without the extra", INSTALL)) from None
 
 
 def write_rows(book: Book, table: Table, sheet: Any) -> int:
@@ -59,7 +67,7 @@ def write_rows(book: Book, table: Table, sheet: Any) -> int:
             if spec.holds in ("number", "count") and significant_digits(value) <= DIGITS_KEPT:
                 sheet.write_number(number, place, value)
             else:
-                sheet.write_string(number, place, unguarded(cell_text(spec, value)))
+                write_text(sheet, number, place, unguarded(cell_text(spec, value)))
     return len(rows)
 
 
@@ -70,6 +78,7 @@ def significant_digits(value: float) -> int:
 def workbook_rows(path: Path) -> dict[str, list[list[str]]]:
     """Sheet title → its rows as text, blank rows kept so that row numbers are the workbook's own. Raises BadInput."""
     python_calamine = extra("python_calamine", path)
+    refuse_a_bomb(path)
     try:
         workbook = python_calamine.CalamineWorkbook.from_path(path)
         return {
@@ -81,7 +90,20 @@ def workbook_rows(path: Path) -> dict[str, list[list[str]]]:
         }
     except (python_calamine.CalamineError, OSError) as error:
         found = f"this is not a workbook that can be read ({error})"
-        raise BadInput(Problem("workbook-torn", str(path), found, "allowed: .xlsx, .xls, .ods")) from None
+        step = "open it in a spreadsheet and save it again as .xlsx"
+        raise BadInput(Problem("workbook-torn", str(path), found, "allowed: .xlsx, .xls, .ods", step)) from None
+
+
+def refuse_a_bomb(path: Path) -> None:
+    """Raises BadInput for a packed file that says it unpacks to more than memory should hold."""
+    try:
+        with ZipFile(path) as packed:
+            size = sum(item.file_size for item in packed.infolist())
+    except (BadZipFile, OSError):
+        return  # not packed (.xls), or torn: the reader says so
+    if size > LARGEST_UNPACKED:
+        found = f"it would unpack to {size / 1e9:.0f} GB"
+        raise BadInput(Problem("workbook-large", str(path), found, "allowed: up to 2 GB", "save it as CSV UTF-8"))
 
 
 def cell_as_text(cell: Any) -> str:

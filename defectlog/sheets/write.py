@@ -27,7 +27,13 @@ def export_folder(book: Book, path: Path | str, *, replace: bool = False) -> dic
     if there and not replace:
         found = f"there are sheets here already: {', '.join(there)}"
         raise BadInput(
-            Problem("sheets-there", str(path), found, "allowed: a new or empty folder", "give another folder")
+            Problem(
+                "sheets-there",
+                str(path),
+                found,
+                "allowed: a new or empty folder",
+                "give another folder, or write over them with --force",
+            )
         )
     written = {}
     for name, file in files.items():
@@ -42,7 +48,9 @@ def make_folder(path: Path) -> None:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         found = f"the folder cannot be made ({error.strerror})"
-        raise BadInput(Problem("folder-refused", str(path), found, "allowed: a folder you may write in")) from None
+        raise BadInput(
+            Problem("folder-refused", str(path), found, "allowed: a folder you may write in", "give another folder")
+        ) from None
 
 
 def write_csv(book: Book, table: Table, file: Path) -> int:

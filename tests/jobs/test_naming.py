@@ -29,7 +29,7 @@ def test_the_shops_own_word_comes_before_a_shared_name() -> None:
 
 
 def test_a_word_nobody_knows_is_kept_unless_it_must_be_known() -> None:
-    named = name_defect(" Zorpling\x07 ", RULES, {})
+    named = name_defect(" Zorpling ", RULES, {})
     assert (named.name, named.known) == ("Zorpling", False)
     with pytest.raises(NotFound, match="Zorpling"):
         known_defect("Zorpling", RULES, {})

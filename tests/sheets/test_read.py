@@ -108,7 +108,9 @@ def test_a_comma_that_could_mean_two_things(folder):
 @pytest.mark.parametrize(
     ("content", "code"),
     [
-        ("mould,pattern\nM-1,Pälz\n".encode("cp1252"), "not-utf-8"),
+        (b"mould,pattern\nM-1,P\xfe\xfdlz\n", "not-utf-8"),
+        ("mould,pattern\nM-1,P\u00e4lz\n".encode() + b"M-2,P\xe4lz\n", "not-utf-8"),
+        (b"mould,pattern\nM-1,P\0lz\n", "not-text"),
         (b"", "sheet-empty"),
         (b'mould,pattern\nM-1,"P-1\n', "row-torn"),
         (b"mould,pattern\nM-1,P-1,x\n", "row-too-long"),

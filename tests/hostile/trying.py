@@ -1,0 +1,288 @@
+"""A book in which one hostile text stands in every field that holds text, and every way of showing it."""
+
+import csv
+import io
+import json
+import re
+import unicodedata
+import zipfile
+from collections.abc import Callable, Iterator
+from contextlib import redirect_stderr, redirect_stdout
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from html.parser import HTMLParser
+from pathlib import Path
+from unittest.mock import patch
+
+from defectlog.book.acts import writing
+from defectlog.book.open import open_book
+from defectlog.book.records import find
+from defectlog.cli.main import run
+from defectlog.records.fields import fields_of
+from defectlog.records.kinds import KINDS, Finding, Heat, Mould, Pattern, Remedy, Sand, Verdict
+from defectlog.sheets.guard import PLAIN_NUMBER
+from defectlog.sheets.load import import_folder
+
+TEXT_FIELDS = [(kind, spec.name) for kind in KINDS for spec in fields_of(kind) if spec.holds == "text"]
+FREE = {kind: [spec.name for spec in fields_of(kind) if spec.holds == "text" and not spec.refers_to] for kind in KINDS}
+HARMLESS = "plain"
+MADE_BY_US = re.compile(r"\x1b\[[0-9;]*m")
+TABLE_FIRST = 1
+
+
+@dataclass
+class Tried:
+    """How many texts went through how many outputs, and what leaked."""
+
+    texts: int = 0
+    fields: int = len(TEXT_FIELDS)
+    outputs: int = 0
+    leaks: list[str] = field(default_factory=list)
+
+    def check(self, leaked: str, where: str) -> None:
+        self.outputs += 1
+        if leaked:
+            self.leaks.append(f"{where}: {leaked}")
+
+
+@dataclass(frozen=True)
+class Shown:
+    code: int
+    out: str
+    err: str
+
+
+def type_at(book: Path, *words: str, coloured: bool = False) -> Shown:
+    """One run of the program in this process; `coloured` as on a terminal with colour."""
+    out, err = io.StringIO(), io.StringIO()
+    patches = [patch.dict("os.environ", {"FORCE_COLOR": "1", "COLUMNS": "100", "TERM": "xterm-256color"})]
+    if coloured:
+        patches.append(patch("defectlog.cli.session.Session.wants_colour", lambda _self: True))
+    for each in patches:
+        each.start()
+    try:
+        with redirect_stdout(out), redirect_stderr(err):
+            code = run(["--book", str(book), *words])
+    finally:
+        for each in patches:
+            each.stop()
+    return Shown(code, out.getvalue(), err.getvalue())
+
+
+def filled(book: Path, text: str) -> None:
+    """One record of each kind, `text` in all its fields that hold text, names and links too."""
+
+    def texts(kind: type) -> dict[str, str]:
+        return dict.fromkeys(FREE[kind], text)
+
+    with open_book(book) as opened, writing(opened, text[:2000] or "fill", who=text[:200], why=text[:200]) as act:
+        act.add(Pattern(**{**texts(Pattern), "impressions": 4, "casting_kg": 1.0}))
+        act.add(Sand(**texts(Sand), mixed_at=datetime(2026, 3, 9, 6), moisture_pct=4.0))
+        act.add(Heat(**texts(Heat), melted_at=datetime(2026, 3, 9, 7)))
+        made = {"pattern": text, "sand": text, "heat": text, "poured_at": datetime(2026, 3, 9, 9)}
+        act.add(Mould(**{**texts(Mould), **made}))
+        act.add(Mould(mould="M-2", pattern=text, poured_at=datetime(2026, 3, 9, 9)))
+        act.add(Finding(**texts(Finding), mould=text, castings=1, impression=2, disposition="scrap"))
+        act.add(Verdict(**texts(Verdict), pattern=text, verdict="confirmed", decided_on=date(2026, 3, 10)))
+        act.add(Remedy(**texts(Remedy), pattern=text, from_date=date(2026, 3, 10), from_mould=text))
+
+
+def commands(text: str) -> Iterator[tuple[str, ...]]:
+    """Every answer in which a text of the book, or one just typed, is shown."""
+    for verb in ("pattern", "sand", "heat", "mould"):
+        yield verb, "list"
+        yield verb, "show", "--", text
+    yield ("history",)
+    for kind in ("mould", "pattern", "heat", "sand"):
+        yield "trace", "--", text
+        yield "history", "--", f"{kind} {text}" if kind == "none" else text
+    yield "why", "--since", "2026-01", "--", text
+    yield "review", "2026-03"
+    yield "review", "2026-03", "--csv", "-"
+    yield ("check",)
+    yield "remedy", "list"
+    yield "identify", "--", text
+    yield "undo", "--dry-run"
+    # what was typed comes back in a message
+    yield "pattern", "show", "--", f"{text}?"
+    yield "mould", "amend", "M-2", "--pour-c", text
+    yield "mould", "amend", "M-2", "--note", text
+    yield "heat", "add", "H-9", "--melted-at", text
+    yield "sums", "--", text
+    yield "rules", "show", "--", text
+    yield "verdict", "M-2", text, text, "confirmed"
+    yield "shakeout", "M-2", f"--seen={text}", "--scrap", "1", "--dry-run"
+    yield "import", "--", text
+    yield "review", "--", text
+
+
+def terminal_leak(text: str, *, ours: bool = False) -> str:
+    """A control or direction character on its way to a terminal, but for line ends and (with `ours`) our own colour."""
+    bare = MADE_BY_US.sub("", text) if ours else text
+    for character in bare:
+        if character != "\n" and unicodedata.category(character) in ("Cc", "Cf", "Cs", "Zl", "Zp"):
+            return f"U+{ord(character):04X} in {bare[max(0, bare.index(character) - 20) :][:60]!r}"
+    return ""
+
+
+def try_terminal(book: Path, text: str, name: str, tried: Tried) -> None:
+    """Plain and coloured, standard output and standard error: no traceback, nothing that drives a terminal."""
+    for words in commands(text):
+        for coloured in (False, True):
+            shown = type_at(book, *words, coloured=coloured)
+            where = f"{name}, {words[0]} {words[1] if len(words) > 1 else ''} {'coloured' if coloured else 'plain'}"[
+                :90
+            ]
+            bad = "" if shown.code in (0, 1, 2, 3) and "nobody foresaw" not in shown.err else shown.err[:200]
+            bad = bad or ("a traceback" if "Traceback" in shown.err + shown.out else "")
+            own_sheet = words[0] == "review" and "--csv" in words
+            leak = "" if own_sheet else terminal_leak(shown.out, ours=coloured)
+            tried.check(bad or leak or terminal_leak(shown.err, ours=coloured), where)
+
+
+def try_json(book: Path, text: str, name: str, tried: Tried) -> None:
+    """Every document can be read, holds no bare character that a terminal would act on, and gives the text exactly."""
+    exact = 0
+    for words in commands(text):
+        shown = type_at(book, "--json", *words)
+        if words[0] == "review" and "--csv" in words:
+            continue
+        leak = terminal_leak(shown.out)
+        if shown.out.strip().startswith(("{", "[")):
+            try:
+                exact += text in set(texts_in(json.loads(shown.out)))
+            except ValueError as error:
+                leak = leak or f"no JSON: {error}"
+        tried.check(leak, f"{name}, {words[0]} --json")
+    tried.check("" if exact >= 8 else f"the exact text stands in {exact} answers only", f"{name}, JSON")
+
+
+def texts_in(value: object) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for key, item in value.items():
+            yield str(key)
+            yield from texts_in(item)
+    elif isinstance(value, list):
+        for item in value:
+            yield from texts_in(item)
+
+
+def records_of(book: Path) -> list[object]:
+    with open_book(book, read_only=True) as opened:
+        return [stored.record for kind in KINDS for stored in find(opened, kind)]
+
+
+def try_sheets(book: Path, name: str, tried: Tried) -> None:
+    """CSV and workbook: no cell that a spreadsheet would run, and the same records when they are read back."""
+    folder = book.parent
+    for target in (folder / "out", folder / "out.xlsx"):
+        shown = type_at(book, "export", str(target))
+        tried.check("" if shown.code == 0 else shown.err[:200], f"{name}, export {target.suffix or 'CSV'}")
+        again = folder / f"again{target.suffix}.db"
+        with open_book(again) as opened:
+            import_folder(opened, target)
+        same = records_of(book) == records_of(again)
+        tried.check("" if same else "records changed on the way", f"{name}, {target.suffix or 'CSV'} read back")
+    for sheet in sorted((folder / "out").glob("*.csv")):
+        with sheet.open(encoding="utf-8-sig", newline="") as lines:
+            cells = [cell for row in csv.reader(lines, strict=True) for cell in row]
+        run_as_formula = [
+            cell for cell in cells if cell[:1] in tuple("=+-@\t\r＝＋－＠") and not PLAIN_NUMBER.fullmatch(cell)
+        ]
+        tried.check(repr(run_as_formula[:2]) if run_as_formula else "", f"{name}, {sheet.name}")
+    with zipfile.ZipFile(folder / "out.xlsx") as packed:
+        inside = {item: packed.read(item) for item in packed.namelist()}
+    formulas = [item for item, content in inside.items() if b"<f>" in content or b"<f " in content]
+    links = [item for item, content in inside.items() if b"<hyperlink" in content or b"TargetMode" in content]
+    tried.check(f"{formulas} {links}" if formulas or links else "", f"{name}, workbook")
+
+
+class Skeleton(HTMLParser):
+    """The tags of a page with the names of their attributes, and everything that could load or run something."""
+
+    def __init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+        self.tags: list[str] = []
+        self.texts: list[str] = []
+        self.risky: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(" ".join([tag, *(attribute for attribute, _ in attrs)]))
+        self.texts += [value for _, value in attrs if value]
+        for attribute, value in attrs:
+            loads = attribute in ("href", "src", "action", "srcdoc", "data") and not (value or "").startswith("#")
+            if loads or attribute.startswith("on"):
+                self.risky.append(f"{attribute}={(value or '')[:40]}")
+        if tag in ("script", "iframe", "object", "embed", "base", "meta") and tag != "meta":
+            self.risky.append(tag)
+
+    def handle_data(self, data: str) -> None:
+        self.texts.append(data)
+
+
+def skeleton(page: str) -> Skeleton:
+    parser = Skeleton()
+    parser.feed(page)
+    parser.close()
+    return parser
+
+
+def try_pages(book: Path, harmless: Path, name: str, tried: Tried) -> None:
+    """Each page to print has the same tags and attributes as that of a harmless book."""
+    own, other = pages_of(book, name, tried), pages_of(harmless, "harmless", tried)
+    tried.check("" if len(own) == len(other) >= 3 else f"{len(own)} pages, {len(other)} of the other", f"{name}, pages")
+    risky = sorted({item for page in own for item in page.risky} - {item for page in other for item in page.risky})
+    tried.check(f"loads or runs {risky}" if risky else "", f"{name}, pages")
+    different = {tag for page in own for tag in page.tags} - {tag for page in other for tag in page.tags}
+    tried.check(f"other tags {sorted(different)[:4]}" if different else "", f"{name}, tags of the pages")
+
+
+def pages_of(book: Path, name: str, tried: Tried) -> list[Skeleton]:
+    """The month reviewed, the corrective-action sheet and the blank sheets; nothing is written beside them."""
+    folder = book.parent / f"{book.stem}-pages"
+    folder.mkdir()
+    before = set(book.parent.rglob("*"))
+    with open_book(book, read_only=True) as opened:
+        finding = find(opened, Finding)[0].record
+        pattern = find(opened, Pattern)[0].record.pattern
+    for words in (
+        ("review", "2026-03", "--html", str(folder / "review.html")),
+        ("remedy", "sheet", "--html", str(folder / "sheet.html"), "--", pattern, finding.defect),
+        ("export", "--blank", str(folder / "blank")),
+        ("review", "2026-03", "--xlsx", str(folder / "review.xlsx")),
+    ):
+        shown = type_at(book, *words)
+        tried.check("" if shown.code == 0 else shown.err[:200], f"{name}, {' '.join(words[:2])}")
+    written = set(book.parent.rglob("*")) - before
+    outside = [str(path) for path in written if not path.is_relative_to(folder) and ".db" not in path.name]
+    tried.check(f"wrote {outside}" if outside else "", f"{name}, files")
+    with zipfile.ZipFile(folder / "review.xlsx") as packed:
+        inside = b"".join(packed.read(item) for item in packed.namelist())
+    tried.check("a formula" if b"<f>" in inside or b"<hyperlink" in inside else "", f"{name}, review --xlsx")
+    pages = sorted(path for path in folder.rglob("*.html"))
+    return [skeleton(path.read_text(encoding="utf-8")) for path in pages]
+
+
+def try_text(name: str, text: str, folder: Path, tried: Tried) -> None:
+    """All of it for one text, in a folder of its own."""
+    tried.texts += 1
+    book, harmless = folder / "book.db", folder / "harmless.db"
+    filled(book, text)
+    filled(harmless, HARMLESS)
+    tried.check("" if kept_exactly(book, text) else "the book changed it", f"{name}, book")
+    ways: tuple[Callable[[], None], ...] = (
+        lambda: try_sheets(book, name, tried),
+        lambda: try_pages(book, harmless, name, tried),
+        lambda: try_json(book, text, name, tried),
+        lambda: try_terminal(book, text, name, tried),
+    )
+    for way in ways:
+        way()
+
+
+def kept_exactly(book: Path, text: str) -> bool:
+    records = records_of(book)
+    first = {type(record): record for record in reversed(records)}
+    return all(getattr(first[kind], name) == text for kind, name in TEXT_FIELDS)
