@@ -11,7 +11,7 @@ BESIDE = ("shape-*.bak", "before-restore-*.bak")
 
 
 def note_of(book_path: Path) -> Path:
-    return book_path.with_name(f"{book_path.name}.backups")
+    return book_path.parent / f"{book_path.name}.backups"
 
 
 def note_backup(book_path: Path, copy: Path) -> None:

@@ -31,7 +31,7 @@ class Photo:
 
 
 def folder_of(book_path: Path) -> Path:
-    return book_path.with_name(f"{book_path.name}.photos")
+    return book_path.parent / f"{book_path.name}.photos"
 
 
 def read_photo(path: Path, where: str = "--photo") -> Photo:

@@ -21,7 +21,7 @@ PERHAPS_WRITTEN = ("book-unreadable", "book-full")
 
 
 def folder_of(book_path: Path) -> Path:
-    return book_path.with_name(f"{book_path.name}.unanswered")
+    return book_path.parent / f"{book_path.name}.unanswered"
 
 
 @contextmanager

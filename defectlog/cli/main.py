@@ -122,6 +122,7 @@ def run(arguments: list[str]) -> int:
     # What the journal keeps is the command, not where the book lies.
     session = Session(command=shlex.join(["defectlog", *rest]))
     try:
+        refuse_unusable(arguments)
         result = typer.main.get_command(app).main(
             args=[*front, *rest], prog_name="defectlog", standalone_mode=False, obj=session
         )
@@ -141,6 +142,18 @@ def run(arguments: list[str]) -> int:
         return other_error(error)
 
 
+def refuse_unusable(arguments: list[str]) -> None:
+    """No path and no text can hold a zero byte or half a character; a shell passes neither on. Raises BadInput."""
+    for word in arguments:
+        if "\0" in word or any("\ud800" <= sign < "\udc80" or "\udcff" < sign <= "\udfff" for sign in word):
+            raise BadInput(unseen(word))
+
+
+def unseen(word: str) -> Problem:
+    found = f"a character that cannot be seen in {word[:60]!r}"
+    return Problem("text-unseen", "defectlog", found, "allowed: letters, figures and signs", "type it again")
+
+
 def other_error(error: Exception) -> int:
     """Typing errors that typer found, and anything that nobody foresaw, each in one message."""
     if type(error).__name__ == "Abort":
@@ -155,6 +168,10 @@ def other_error(error: Exception) -> int:
         return 2
     if os.environ.get("DEFECTLOG_DEBUG"):
         raise error
+    if isinstance(error, UnicodeEncodeError):
+        # A byte that is no letter in this system's encoding: right in the name of a file, in no name of the book.
+        tell([unseen(str(error.object))])
+        return 2
     if isinstance(error, OSError) and error.filename is not None:
         where = str(error.filename)[:200]
         tell([Problem("path-unusable", where, f"this path cannot be used ({error.strerror})",

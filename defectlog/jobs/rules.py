@@ -10,7 +10,7 @@ from defectlog.rulebase.shapes import RuleBase
 def shop_folder(book_path: Path) -> Path:
     """A shop's own rules: DEFECTLOG_SHOP_RULES, else a folder beside the book (`shop.db` → `shop.rules`)."""
     named = os.environ.get("DEFECTLOG_SHOP_RULES")
-    return Path(named) if named else book_path.with_suffix(".rules")
+    return Path(named) if named else book_path.parent / f"{book_path.stem}.rules"
 
 
 def cache_folder() -> Path | None:

@@ -116,8 +116,8 @@ def written_page(names: Sequence[str]) -> Page:
 
 
 def file_word(name: str) -> str:
-    """A name as part of a file's: letters, digits, dots within, dashes."""
-    return re.sub(r"[^\w.-]+", "-", name).strip(".-")
+    """A name as part of a file's: letters, digits, dots within, dashes; no longer than a file's name may be."""
+    return re.sub(r"[^\w.-]+", "-", name).strip(".-")[:40]
 
 
 def free_name(stem: str, taken: Iterable[str]) -> str:

@@ -4,6 +4,7 @@ import io
 import json
 import os
 import tempfile
+import tomllib
 from contextlib import redirect_stderr, redirect_stdout
 from functools import cache
 from pathlib import Path
@@ -25,154 +26,14 @@ from tests.fuzz.test_parsers import TEXTS
 from tests.hostile.trying import terminal_leak
 
 RULES = load_rules()
-SHOP_WORDS = [
-    "round",
-    "shiny",
-    "holes",
-    "no",
-    "not",
-    "never",
-    "skin",
-    "under",
-    "cope",
-    "drag",
-    "gate",
-    "ran",
-    "full",
-    "didn't",
-    "draw",
-    "shrink",
-    "sand",
-    "rough",
-    "cold",
-    "lap",
-    "where",
-    "the",
-    "core",
-    "was",
-    "but",
-    ",",
-    ".",
-    "?",
-    "inclushun",
-    "poros",
-]
+TOLD = tomllib.loads((Path(__file__).parent / "words.toml").read_text(encoding="utf-8"))
+SHOP_WORDS = TOLD["seen"]
 SEEN = st.one_of(st.lists(st.one_of(st.sampled_from(SHOP_WORDS), TEXTS), max_size=14).map(" ".join), TEXTS)
 EXITS = {0, 1, 2, 3, 130}
-NAMES = [
-    "M-1",
-    "M-2",
-    "M-99",
-    "P-104",
-    "P-7",
-    "H-1",
-    "S-1",
-    "1",
-    "2",
-    "M-1..M-3",
-    "misrun",
-    "gas-holes",
-    "sand-too-wet",
-]
+NAMES = TOLD["names"]
 # The tour writes a shop of its own each time; tests/cli/ runs it.
 TYPED = [verb for verb in VERBS if verb != "demo"]
-WORDS = [
-    *TYPED,
-    *[
-        "add",
-        "list",
-        "show",
-        "amend",
-        "judge",
-        "limits",
-        "set",
-        "remove",
-        "suggest",
-        "new",
-        "cause",
-        "sheet",
-        "blank",
-        "act",
-        "lot",
-        "fill-time",
-        "worked",
-        "scrap",
-        "yes",
-    ],
-    *[
-        "--json",
-        "--plain",
-        "--units",
-        "us",
-        "--good",
-        "--scrap",
-        "--seen",
-        "--defect",
-        "--impression",
-        "--place",
-        "--dry-run",
-        "--pattern",
-        "--since",
-    ],
-    *[
-        "--until",
-        "--explain",
-        "--without-history",
-        "--note",
-        "--pour-c",
-        "--heat",
-        "--made-at",
-        "--count",
-        "--castings",
-        "--by",
-        "--as-before",
-    ],
-    *[
-        "--impressions",
-        "--melted-at",
-        "--mixed-at",
-        "--html",
-        "--csv",
-        "--xlsx",
-        "--check-castings",
-        "--why",
-        "--from-mould",
-        "--answer",
-        "--is",
-    ],
-    *[
-        "--forget",
-        "--learned",
-        "--when",
-        "--softness",
-        "--on",
-        "--basis",
-        "--limit",
-        "-h",
-        "--",
-        "-",
-        "above",
-        "below",
-        "moisture_pct",
-        "2026-03",
-        "2026-03-09",
-    ],
-    *[
-        "720",
-        "4",
-        "confirmed",
-        "ruled-out",
-        "poured_kg=3",
-        "surface-shiny=yes",
-        "--secondary",
-        "--photo",
-        "--token",
-        "--rate",
-        "--force",
-    ],
-    "last month",
-    "1330 F",
-]
+WORDS = [*TYPED, *TOLD["typed"]]
 LINES = st.lists(st.one_of(st.sampled_from(WORDS), st.sampled_from(NAMES), TEXTS), max_size=8)
 STARTS = st.tuples(st.sampled_from(sorted(TYPED)), LINES).map(lambda pair: [pair[0], *pair[1]])
 
@@ -221,36 +82,8 @@ def test_any_line_that_is_typed(tmp_path_factory, line):
 
 
 OUR_FILES = sorted(path.relative_to(our_folder()) for path in our_folder().rglob("*.toml") if "cases" not in path.parts)
-KEYS = [
-    "id",
-    "name",
-    "area",
-    "says",
-    "value",
-    "softness",
-    "when",
-    "signs",
-    "sources",
-    "explains",
-    "defect",
-    "judgement",
-    "do",
-]
-VALUES = [
-    '"x"',
-    "3",
-    "-1e400",
-    "nan",
-    "inf",
-    "true",
-    "[]",
-    "[1, [2]]",
-    "{}",
-    '{ a = "x" }',
-    "1979-05-27",
-    '"\\u0000"',
-    "0x1",
-]
+KEYS = TOLD["keys"]
+VALUES = TOLD["values"]
 
 
 @st.composite

@@ -9,7 +9,7 @@ import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, time
 from html.parser import HTMLParser
 from pathlib import Path
 from unittest.mock import patch
@@ -26,6 +26,8 @@ from defectlog.sheets.load import import_folder
 TEXT_FIELDS = [(kind, spec.name) for kind in KINDS for spec in fields_of(kind) if spec.holds == "text"]
 FREE = {kind: [spec.name for spec in fields_of(kind) if spec.holds == "text" and not spec.refers_to] for kind in KINDS}
 HARMLESS = "plain"
+# The plates of the last months are in use.
+TODAY = date(2026, 3, 20)
 MADE_BY_US = re.compile(r"\x1b\[[0-9;]*m")
 TABLE_FIRST = 1
 
@@ -56,6 +58,8 @@ def type_at(book: Path, *words: str, coloured: bool = False) -> Shown:
     """One run of the program in this process; `coloured` as on a terminal with colour."""
     out, err = io.StringIO(), io.StringIO()
     patches = [patch.dict("os.environ", {"FORCE_COLOR": "1", "COLUMNS": "100", "TERM": "xterm-256color"})]
+    patches.append(patch("defectlog.cli.session.Session.today", lambda _self: TODAY))
+    patches.append(patch("defectlog.cli.session.Session.now", lambda _self: datetime.combine(TODAY, time(12))))
     if coloured:
         patches.append(patch("defectlog.cli.session.Session.wants_colour", lambda _self: True))
     for each in patches:
@@ -82,9 +86,13 @@ def filled(book: Path, text: str) -> None:
         made = {"pattern": text, "sand": text, "heat": text, "poured_at": datetime(2026, 3, 9, 9)}
         act.add(Mould(**{**texts(Mould), **made}))
         act.add(Mould(mould="M-2", pattern=text, poured_at=datetime(2026, 3, 9, 9)))
-        act.add(Finding(**texts(Finding), mould=text, castings=1, impression=2, disposition="scrap"))
-        act.add(Verdict(**texts(Verdict), pattern=text, verdict="confirmed", decided_on=date(2026, 3, 10)))
-        act.add(Remedy(**texts(Remedy), pattern=text, from_date=date(2026, 3, 10), from_mould=text))
+        for defect in (text, "gas-holes"):
+            seen = {**texts(Finding), "defect": defect, "castings": 1, "disposition": "scrap"}
+            act.add(Finding(**seen, mould=text, impression=2 if defect == text else 3))
+            said = {**texts(Verdict), "defect": defect, "verdict": "confirmed", "decided_on": date(2026, 3, 10)}
+            act.add(Verdict(**said, pattern=text))
+            done = {**texts(Remedy), "defect": defect, "from_date": date(2026, 3, 10), "from_mould": text}
+            act.add(Remedy(**done, pattern=text))
 
 
 def commands(text: str) -> Iterator[tuple[str, ...]]:
@@ -245,11 +253,10 @@ def pages_of(book: Path, name: str, tried: Tried) -> list[Skeleton]:
     folder.mkdir()
     before = set(book.parent.rglob("*"))
     with open_book(book, read_only=True) as opened:
-        finding = find(opened, Finding)[0].record
         pattern = find(opened, Pattern)[0].record.pattern
     for words in (
         ("review", "2026-03", "--html", str(folder / "review.html")),
-        ("remedy", "sheet", "--html", str(folder / "sheet.html"), "--", pattern, finding.defect),
+        ("remedy", "sheet", "--html", str(folder / "sheet.html"), "--", pattern, "gas-holes"),
         ("export", "--blank", str(folder / "blank")),
         ("review", "2026-03", "--xlsx", str(folder / "review.xlsx")),
     ):
