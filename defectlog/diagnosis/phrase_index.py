@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from types import MappingProxyType
 
 from defectlog.diagnosis import spellings
 from defectlog.diagnosis.words import Clause, Word, clauses_of, stem, stems_of
@@ -17,8 +18,8 @@ from defectlog.rulebase.shapes import Defect, RuleBase
 
 DENIES = "not: "
 NOT = "not"
-# On the 81 reports of tests/diagnosis/reports.toml that are not kept back, 74 come first with these numbers, and 74 or
-# 75 over share 0.75 … 0.95, gap cost 0.04 … 0.14 and score 60 … 80; at share 0.7, 72.
+# Set when 74 of the 81 reports of tests/diagnosis/reports.toml that are not kept back came first with these numbers,
+# and 74 or 75 over share 0.75 … 0.95, gap cost 0.04 … 0.14 and score 60 … 80; at share 0.7, 72.
 NEEDED_SHARE = 0.8  # of a phrase's words by weight
 GAP_COST = 0.1  # of the score for each word that stands between
 JOINT_COST = 0.1  # for each "where", "when" or "which" between: "come out dark where the sand" is no "sand came out"
@@ -35,6 +36,9 @@ FOLLOWING = frozenset(map(stem, spellings.word_set("up out off down over away"))
 DESCRIBING = frozenset({"wall", "colour", "shape", "hole-size", "hole-number", "depth"})
 HOLE, FILLING = "hole", "stuff"
 PLAIN_STEMS = frozenset(map(stem, spellings.PLAIN_WORDS | spellings.SMALL_WORDS | spellings.CLAUSE_WORDS))
+
+
+NO_STEMS: Mapping[str, Sequence[str]] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +72,8 @@ class Match:
 class PhraseIndex:
     """Phrases by their stems, with the weight of each stem."""
 
-    def __init__(self, phrases: Iterable[Phrase]) -> None:
+    def __init__(self, phrases: Iterable[Phrase], stems: Mapping[str, Sequence[str]] = NO_STEMS) -> None:
+        self.stems = stems
         self.phrases = tuple(dict.fromkeys(phrase for phrase in phrases if phrase.stems))
         things: dict[str, set[tuple[str, str]]] = defaultdict(set)
         self.holding: dict[str, list[int]] = defaultdict(list)
@@ -108,7 +113,11 @@ class PhraseIndex:
     def matches(self, clauses: Sequence[Clause]) -> tuple[Match, ...]:
         """Every phrase found, without those whose words are a part of a longer phrase of the same kind."""
         found = [match for number, clause in enumerate(clauses) for match in self.in_clause(clause.words, number)]
-        return tuple(match for match in found if not any(swallows(other, match) for other in found))
+        kept: list[Match] = []
+        for match in sorted(found, key=lambda match: -len(match.positions)):
+            if not any(swallows(longer, match) for longer in kept):
+                kept.append(match)
+        return tuple(kept)
 
     def in_clause(self, words: Sequence[Word], number: int) -> Iterable[Match]:
         places: dict[str, list[int]] = defaultdict(list)
@@ -247,7 +256,9 @@ def rule_says(rules: RuleBase) -> Iterable[tuple[str, str, str, str]]:
 
 def all_stems(rules: RuleBase) -> dict[str, tuple[str, ...]]:
     """Way of saying → its stems: the slow part of an index, which may be worked out once and kept."""
-    return {says: stems_of(says.removeprefix(DENIES)) for _, _, says, _ in rule_says(rules)}
+    stems = {says: stems_of(says.removeprefix(DENIES)) for _, _, says, _ in rule_says(rules)}
+    sentences = (sentence for defect in rules.defects.values() for sentence in description_of(defect))
+    return stems | {sentence: stems_of(sentence) for sentence in sentences}
 
 
 def phrase_of(kind: str, item: str, says: str, group: str = "", stems: Sequence[str] | None = None) -> Phrase:
@@ -268,11 +279,17 @@ def rule_names(defect: Defect) -> tuple[str, ...]:
 _built: list[tuple[RuleBase, PhraseIndex]] = []
 
 
+def description_of(defect: Defect) -> tuple[str, ...]:
+    """What is written of a defect: how it looks, first, then where it is and how to make sure."""
+    return (defect.looks, defect.where, *defect.make_sure)
+
+
 def index_of(rules: RuleBase, stems: Mapping[str, Sequence[str]] | None = None) -> PhraseIndex:
     """The index of a rule base, built when first asked for and kept for the last rule base asked for.
 
     `stems` are those of `all_stems`, if somebody kept them; an index that is built already takes no notice.
     """
     if not _built or _built[0][0] is not rules:
-        _built[:] = [(rules, PhraseIndex(rule_phrases(rules, stems or all_stems(rules))))]
+        known = stems or all_stems(rules)
+        _built[:] = [(rules, PhraseIndex(rule_phrases(rules, known), known))]
     return _built[0][1]

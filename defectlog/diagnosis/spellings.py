@@ -18,7 +18,7 @@ SMALL_WORDS = word_set(
 )
 
 # Small words after which something else may begin.
-JOINTS = word_set("where when which who as so if")
+JOINTS = word_set("where when which who as so if and")
 
 NEGATORS = word_set("not no never none nor neither without cannot nae nil nothing nobody nowhere")
 

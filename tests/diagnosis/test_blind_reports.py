@@ -1,8 +1,9 @@
 """Reports by somebody who had not seen the signs: half for tuning, half kept back and scored once.
 
-The aim on the half kept back is 0.85 in first place and 0.97 in the first three. It was not reached: 70 and 87 of 95,
-against 112 and 115 of 115 on the half that was tuned on. The levels here are what was reached; the misses are printed
-with -s. The half kept back has now been seen, so the next measurement needs new reports.
+The aim on the half kept back is 0.85 in first place and 0.97 in the first three. When it was scored it was not reached:
+70 and 87 of 95, against 112 and 115 of 115 on the half that was tuned on. The levels here are what was reached; the
+misses are printed with -s. What was changed since (likeness.py, and words for texts of our own) was never tuned on the
+half kept back; all the same its score is no longer a first one, and the next measurement needs new reports.
 """
 
 import tomllib
@@ -50,7 +51,7 @@ def test_plain_reports_are_named_as_well_as_measured(kept_back: bool, first: flo
 
 
 def test_a_share_is_about_as_often_right_as_it_says() -> None:
-    """Both halves together; printed with -s. No band of twenty reports or more is off by more than a fifth."""
+    """Both halves together; printed with -s. No band of fifteen reports or more is off by more than a fifth."""
     bands: dict[int, list[tuple[float, bool]]] = {}
     for _, share, right in (*places(False), *places(True)):
         bands.setdefault(min(int(share * 5), 4), []).append((share, right))
@@ -58,7 +59,7 @@ def test_a_share_is_about_as_often_right_as_it_says() -> None:
         said = sum(share for share, _ in rows) / len(rows)
         was = sum(right for _, right in rows) / len(rows)
         print(f"{band / 5:.1f}-{band / 5 + 0.2:.1f}: {len(rows)} reports, said {said:.2f}, right {was:.2f}")
-        assert len(rows) < 20 or abs(said - was) <= 0.2
+        assert len(rows) < 15 or abs(said - was) <= 0.2
 
 
 def test_there_are_reports_of_every_defect_in_both_halves() -> None:

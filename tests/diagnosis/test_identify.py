@@ -53,6 +53,32 @@ def test_theories_are_kept_apart() -> None:
     assert found.notes == ("probably because the sand was wet",)
 
 
+@pytest.mark.parametrize(
+    ("text", "defect"),
+    [
+        ("hard specks like glass, the saw will not touch them", "hard-spots"),
+        ("sand baked into the skin", "penetration"),
+        ("long furrow across the flat face", "buckle"),
+        ("sand slid off the pattern as I rammed it, wall too thick", "ram-off"),
+        ("sand slid at the draw, wall too thick", "ram-off"),
+    ],
+)
+def test_the_shop_s_ways_of_saying_it(text: str, defect: str) -> None:
+    """Common practice, no source."""
+    assert identify(text, real_rules()).defects[0].defect == defect
+
+
+@pytest.mark.parametrize("text", ["porosity", "holes", "cracked", "gas", "dirt", "rough", "lump", "holes, porosity"])
+def test_a_word_that_serves_several_defects_settles_none(text: str) -> None:
+    assert identify(text, real_rules()).undecided
+
+
+def test_who_speaks_of_holes_is_not_asked_about_extra_metal() -> None:
+    asked = identify("holes in the casting, porosity", real_rules()).ask
+    assert asked is not None
+    assert real_rules().signs[asked.sign].group not in ("extra", "missing", "crack")
+
+
 def test_answers_settle_what_the_text_leaves_open() -> None:
     before = identify("a round jagged hole", small_rules())
     after = identify("a round jagged hole", small_rules(), {"wall-crystalline": "yes", "sand-inside": "no"})

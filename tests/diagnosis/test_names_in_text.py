@@ -47,8 +47,10 @@ def test_the_shops_own_word_speaks_for_what_it_was_tied_to() -> None:
     assert identify("grot", small_rules(), learned=learned).defects[0].defect == "sand-inclusion"
 
 
-@pytest.mark.parametrize("text", ["skin was clean", "broke it open"])
+@pytest.mark.parametrize(
+    "text", ["skin was clean", "broke it open", "skins on it", "pull in it", "2 mm short", "cracked", "stuck up"]
+)
 def test_a_word_for_everything_is_no_name(text: str) -> None:
-    """Some shops call dross "skins"; every shop speaks of the skin."""
+    """Some shops call dross "skins" and a hot tear a "pull"; every shop speaks of the skin and pulls patterns."""
     index = index_of(real_rules())
     assert all(ratio < 1.2 for ratio in named_defects(index.matches(index.clauses(text)), index).values())

@@ -48,6 +48,38 @@ def test_a_not_phrase_says_that_the_thing_is_not_there() -> None:
     assert found("it ran full", missing="not: ran full") == {"missing": False}
 
 
+@pytest.mark.parametrize(
+    ("text", "says", "there"),
+    [
+        ("knocked the lug off", "knocked off", True),
+        ("off at the knock", "knocked off", False),
+        ("opened it up and it is clean", "cleans up", False),
+        ("sand came out", "sand came out", True),
+        ("came out dark and dull where the sand was", "sand came out", False),
+        ("size of a pea", "out of size", False),
+    ],
+)
+def test_words_belong_together_by_their_order_and_nearness(text: str, says: str, there: bool) -> None:
+    assert bool(found(text, it=says)) is there
+
+
+def test_a_word_of_the_name_of_a_place_is_no_sign() -> None:
+    index = PhraseIndex([phrase_of("sign", "crack", "split"), phrase_of("place", "parting-line", "split line")])
+    assert [match.phrase.id for match in index.matches(index.clauses("hollow at the split line"))] == ["parting-line"]
+
+
+def test_what_was_swallowed_swallows_nothing() -> None:
+    phrases = {"pit": "hole", "lump": "hole below", "skin": "hole just below"}
+    index = PhraseIndex(
+        [
+            phrase_of("sign", "hole", phrases["pit"], "hole"),
+            phrase_of("sign", "lump", phrases["lump"], "companion"),
+            phrase_of("sign", "skin", phrases["skin"], "depth"),
+        ]
+    )
+    assert {match.phrase.id for match in index.matches(index.clauses("hole just below"))} == {"hole", "skin"}
+
+
 DANGEROUS = [
     ("cope", "core"),
     ("core", "cope"),

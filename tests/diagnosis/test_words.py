@@ -130,6 +130,21 @@ def test_round_is_a_shape_or_a_place() -> None:
     assert said("edges all rounded") == [["edge", "all", "round"]]
 
 
+def test_a_no_before_a_number_counts_and_does_not_deny() -> None:
+    assert said("it is no 3") == [["number", "3"]]
+    assert denied("no 2 every time") == set()
+
+
+def test_what_ran_out_is_used_up_or_leaked() -> None:
+    assert said("ran out of flux")[0] == ["lack", "out", "flux"]
+    assert said("ran out of the joint")[0] == ["run", "out", "joint"]
+
+
+def test_a_word_after_where_or_and_is_marked() -> None:
+    words = clauses_of("dark skin where the sand and rough")[0].words
+    assert [word.stem for word in words if word.joint] == ["sand", "rough"]
+
+
 def test_in_belongs_to_the_verb_unless_a_noun_follows() -> None:
     assert said("sunk in") == [["sink", "-in"]]
     assert said("sunk in the face") == [["sink", "face"]]

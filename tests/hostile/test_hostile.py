@@ -142,3 +142,24 @@ def test_the_lookout_sees_what_it_is_there_to_see() -> None:
     assert terminal_leak("\u202e")
     assert skeleton("<p><img src=x onerror=y></p>").risky == ["src=x", "onerror=y"]
     assert skeleton("&lt;img src=x onerror=y&gt;").risky == []
+
+
+@pytest.mark.parametrize("place", [".", "/", "..", ""])
+@pytest.mark.parametrize("line", ["mould list", "why P-1", "restore .", "shakeout M-1 --good", "check", "import ."])
+def test_a_folder_is_no_book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, place: str, line: str) -> None:
+    monkeypatch.chdir(tmp_path)
+    answer = type_at(Path(place), *line.split())
+    assert answer.code in (2, 3)
+    assert "nobody foresaw" not in answer.err
+
+
+@pytest.mark.parametrize("word", ["a\udc80b", "\x00", "a\ud800"])
+@pytest.mark.parametrize("line", [("trace",), ("mould", "show"), ("backup",), ("why",), ("rules", "show")])
+def test_a_word_with_a_byte_that_is_no_letter(tmp_path: Path, line: tuple[str, ...], word: str) -> None:
+    """As a shell passes on a name in another encoding; in the name of a file it may be right."""
+    with open_book(tmp_path / "b.db"):
+        pass
+    answer = type_at(tmp_path / "b.db", *line, word if line != ("backup",) else str(tmp_path / word))
+    assert answer.code in ((0, 2) if line == ("backup",) else (2,))
+    assert "nobody foresaw" not in answer.err
+    assert terminal_leak(answer.err + answer.out) == ""
