@@ -4,21 +4,28 @@ identify("round shiny holes just under the top skin", rules)
 → gas holes 0.7, pinholes 0.2 …; next: "Are the holes tiny, under about 2 mm, and many?"
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
 from rapidfuzz import process
 
-from defectlog.diagnosis.likeness import descriptions_of
 from defectlog.diagnosis.names_in_text import learned_defects, named_defects
-from defectlog.diagnosis.phrase_index import index_of
 from defectlog.diagnosis.places_in_text import places_from
-from defectlog.diagnosis.posterior import DefectModel, defect_posterior, log_ratio, model_of, place_log_ratio
+from defectlog.diagnosis.posterior import (
+    DefectModel,
+    defect_posterior,
+    log_ratio,
+    model_of,
+    place_log_ratio,
+    with_doubt,
+)
 from defectlog.diagnosis.questions import Question, next_question
+from defectlog.diagnosis.rule_words import words_of
 from defectlog.diagnosis.signs_in_text import SignSeen, signs_from, with_answers
-from defectlog.diagnosis.words import Clause
+from defectlog.diagnosis.tellings import Tellings
+from defectlog.diagnosis.words import Clause, Word
 from defectlog.errors import BadInput, Problem
 from defectlog.rulebase.shapes import Defect, RuleBase
 
@@ -76,22 +83,24 @@ def identify(
     for an answer that is none of the three, all of them at once.
     """
     check_answers(answers, rules)
-    index = index_of(rules)
+    words = words_of(rules)
+    index, tellings = words.index, words.tellings
     clauses = index.clauses(text)
     matches = index.matches(clauses)
     signs = with_answers(signs_from(text, matches, clauses, rules), answers)
     places = places_from(matches)
     named = named_defects(matches, index) | learned_defects(clauses, learned, rules)
     notes = tuple(clause.note for clause in clauses if clause.note)
-    likeness = descriptions_of(rules).likeness(clauses)
-    posterior = defect_posterior(signs, places, rules, named, likeness)
-    understood = bool(signs or named)
+    likeness = tellings.likeness(clauses)
+    posterior = with_doubt(defect_posterior(signs, places, rules, named, likeness), rules)
+    # Without any sign the words alone must settle it.
+    understood = bool(signs or named) or not is_undecided(posterior)
     return Identification(
         text=text,
         signs=signs,
         places=places,
         notes=notes,
-        defects=shown_defects(posterior, signs, places, named, rules, in_words(text, clauses, likeness, rules))
+        defects=shown_defects(posterior, signs, places, named, rules, told_so(text, clauses, posterior, tellings))
         if understood
         else (),
         ask=next_question(posterior, signs, rules, answers),
@@ -142,7 +151,7 @@ def shown_defects(
     rules: RuleBase,
     words: Mapping[str, str] = NOTHING,
 ) -> tuple[DefectShare, ...]:
-    """`words`: of a defect that is described in words of the text, which they are."""
+    """`words`: of a defect that people tell of in words of the text, which they are."""
     model = model_of(rules)
     shown = [(item, share) for item, share in posterior.items() if share >= LEAST_SHARE][:MOST_SHOWN]
     return tuple(
@@ -151,22 +160,25 @@ def shown_defects(
             rules.defects[item].name,
             round(share, 3),
             reasons(rules.defects[item], signs, places, named, model, speaking_for=True)
-            + tuple([f"Described in such words: {words[item]}"] if item in words else []),
+            + tuple([f"People tell of it in such words: {words[item]}"] if item in words else []),
             reasons(rules.defects[item], signs, places, named, model, speaking_for=False),
         )
         for item, share in shown
     )
 
 
-def in_words(text: str, clauses: Sequence[Clause], likeness: Mapping[str, float], rules: RuleBase) -> dict[str, str]:
-    """Of each defect whose description is liker the text than most: the words, as they were written."""
-    usual = sum(likeness.values()) / (len(rules.defects) or 1)
+def told_so(text: str, clauses: Sequence[Clause], defects: Iterable[str], tellings: Tellings) -> dict[str, str]:
+    """Of each defect that people tell of in words of the text: the words that say most, as they were written."""
     told = {}
-    for defect, log in likeness.items():
-        if log - usual >= LEAST_LOG:
-            places = list(descriptions_of(rules).shared(defect, clauses).values())[:MOST_WORDS]
-            told[defect] = ", ".join(f"“{text[start:end]}”" for start, end in sorted(places))
+    for defect in defects:
+        found = tellings.telling_words(defect, clauses, LEAST_LOG)[:MOST_WORDS]
+        if found:
+            told[defect] = ", ".join(f"“{text[word.start : word.end]}”" for word in sorted(found, key=where_it_stands))
     return told
+
+
+def where_it_stands(word: Word) -> int:
+    return word.start
 
 
 def reasons(

@@ -7,14 +7,12 @@ danger of whole-text scores is that "core" passes for "cope" and "below" for "bl
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from types import MappingProxyType
 
 from defectlog.diagnosis import spellings
 from defectlog.diagnosis.words import Clause, Word, clauses_of, stem, stems_of
-from defectlog.rulebase.shapes import Defect, RuleBase
 
 DENIES = "not: "
 NOT = "not"
@@ -36,9 +34,6 @@ FOLLOWING = frozenset(map(stem, spellings.word_set("up out off down over away"))
 DESCRIBING = frozenset({"wall", "colour", "shape", "hole-size", "hole-number", "depth"})
 HOLE, FILLING = "hole", "stuff"
 PLAIN_STEMS = frozenset(map(stem, spellings.PLAIN_WORDS | spellings.SMALL_WORDS | spellings.CLAUSE_WORDS))
-
-
-NO_STEMS: Mapping[str, Sequence[str]] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +65,10 @@ class Match:
 
 
 class PhraseIndex:
-    """Phrases by their stems, with the weight of each stem."""
+    """Phrases by their stems, with the weight of each stem. `known`: stems of other words, which are no misspelling."""
 
-    def __init__(self, phrases: Iterable[Phrase], stems: Mapping[str, Sequence[str]] = NO_STEMS) -> None:
-        self.stems = stems
+    def __init__(self, phrases: Iterable[Phrase], known: Collection[str] = ()) -> None:
+        self.known = known
         self.phrases = tuple(dict.fromkeys(phrase for phrase in phrases if phrase.stems))
         things: dict[str, set[tuple[str, str]]] = defaultdict(set)
         self.holding: dict[str, list[int]] = defaultdict(list)
@@ -94,7 +89,7 @@ class PhraseIndex:
         return self.guesses[word]
 
     def is_known(self, word: str) -> bool:
-        return word in self.weights or word in PLAIN_STEMS or len(word) < 4 or not word.isalpha()
+        return word in self.weights or word in self.known or word in PLAIN_STEMS or len(word) < 4 or not word.isalpha()
 
     def guessed(self, word: str) -> tuple[str, float]:
         """The nearest stem, one slip away in a short word and two in a long one; itself where none or two are."""
@@ -244,52 +239,7 @@ def is_place_name(longer: Match, shorter: Match) -> bool:
     return longer.phrase.kind == "place" and len(shorter.positions) == 1
 
 
-def rule_says(rules: RuleBase) -> Iterable[tuple[str, str, str, str]]:
-    """(kind, id, way of saying, group) of everything that the rule base has words for."""
-    for sign in rules.signs.values():
-        yield from (("sign", sign.id, says, sign.group) for says in (*sign.says, sign.name))
-    for place in rules.places.values():
-        yield from (("place", place.id, says, "") for says in (*place.says, place.name))
-    for defect in rules.defects.values():
-        yield from (("defect", defect.id, says, "") for says in rule_names(defect))
-
-
-def all_stems(rules: RuleBase) -> dict[str, tuple[str, ...]]:
-    """Way of saying → its stems: the slow part of an index, which may be worked out once and kept."""
-    stems = {says: stems_of(says.removeprefix(DENIES)) for _, _, says, _ in rule_says(rules)}
-    sentences = (sentence for defect in rules.defects.values() for sentence in description_of(defect))
-    return stems | {sentence: stems_of(sentence) for sentence in sentences}
-
-
 def phrase_of(kind: str, item: str, says: str, group: str = "", stems: Sequence[str] | None = None) -> Phrase:
     """A phrase of the rule base; one that begins with "not: " says that the thing is not there."""
     words = stems_of(says.removeprefix(DENIES)) if stems is None else tuple(stems)
     return Phrase(kind, item, says, words, says.startswith(DENIES), group)
-
-
-def rule_phrases(rules: RuleBase, stems: Mapping[str, Sequence[str]]) -> Iterable[Phrase]:
-    return (phrase_of(kind, item, says, group, stems[says]) for kind, item, says, group in rule_says(rules))
-
-
-def rule_names(defect: Defect) -> tuple[str, ...]:
-    """Every name of a defect: its id spelt out, its name, and what British, American and other shops call it."""
-    return (defect.id.replace("-", " "), defect.name, *defect.names.uk, *defect.names.us, *defect.names.shop)
-
-
-_built: list[tuple[RuleBase, PhraseIndex]] = []
-
-
-def description_of(defect: Defect) -> tuple[str, ...]:
-    """What is written of a defect: how it looks, first, then where it is and how to make sure."""
-    return (defect.looks, defect.where, *defect.make_sure)
-
-
-def index_of(rules: RuleBase, stems: Mapping[str, Sequence[str]] | None = None) -> PhraseIndex:
-    """The index of a rule base, built when first asked for and kept for the last rule base asked for.
-
-    `stems` are those of `all_stems`, if somebody kept them; an index that is built already takes no notice.
-    """
-    if not _built or _built[0][0] is not rules:
-        known = stems or all_stems(rules)
-        _built[:] = [(rules, PhraseIndex(rule_phrases(rules, known), known))]
-    return _built[0][1]

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterable
 
-from defectlog.diagnosis.phrase_index import Match, index_of
+from defectlog.diagnosis.phrase_index import Match
+from defectlog.diagnosis.rule_words import index_of
 from defectlog.rulebase.shapes import RuleBase
 
 

@@ -27,6 +27,9 @@ DAMPING = (1.0, 0.5)
 MISREAD = 0.1  # share of signs read from a text that are not what the writer meant
 MENTIONED = 0.3  # share of the signs on a casting that a person speaks of
 PRIOR_WEIGHT = 0.5
+# Share of reports that mean something else than they say. Without it, of 350 blind reports whose first share was over
+# 0.8 (0.99 in the mean) 340 were right, which is 0.97.
+MISTOLD = 0.02
 IN_FORCE = "in force"
 NOTHING: Mapping[str, float] = MappingProxyType({})
 
@@ -156,6 +159,15 @@ def defect_posterior(
     shares = normalised(model.scores(seen, places, named, likeness))
     ranked = sorted(zip(model.defects, shares, strict=True), key=lambda entry: (-entry[1], entry[0].id))
     return {defect.id: share for defect, share in ranked}
+
+
+def with_doubt(posterior: Mapping[str, float], rules: RuleBase) -> dict[str, float]:
+    """The shares with room for a report that means something else: MISTOLD of them as common as the defects are."""
+    usual = sum(rules.defects[item].usual for item in posterior)
+    shares = [
+        ((1 - MISTOLD) * share + MISTOLD * rules.defects[item].usual / usual, item) for item, share in posterior.items()
+    ]
+    return {item: share for share, item in sorted(shares, key=lambda entry: (-entry[0], entry[1]))}
 
 
 def normalised(scores: Sequence[float]) -> list[float]:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from rapidfuzz import fuzz, process
 
 from defectlog.diagnosis.identify import NOTHING, identify
-from defectlog.diagnosis.phrase_index import rule_names
+from defectlog.diagnosis.rule_words import rule_names
 from defectlog.diagnosis.words import stems_of
 from defectlog.rulebase.shapes import RuleBase
 

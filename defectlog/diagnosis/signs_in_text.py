@@ -4,7 +4,8 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from defectlog.diagnosis.phrase_index import Match, index_of
+from defectlog.diagnosis.phrase_index import Match
+from defectlog.diagnosis.rule_words import index_of
 from defectlog.diagnosis.spellings import word_set
 from defectlog.diagnosis.words import Clause, stem
 from defectlog.rulebase.shapes import RuleBase

@@ -10,6 +10,7 @@ from defectlog.diagnosis.identify import answer_problems, identify
 from defectlog.errors import BadInput, NotFound, Problem
 from defectlog.jobs.naming import known_defect
 from defectlog.jobs.refusing import refusals_in
+from defectlog.jobs.words import ready_words
 from defectlog.records.cells import folded, nearest_of, seen_text
 from defectlog.report.identify_answers import Identified, Taught
 from defectlog.report.shell import shell_command
@@ -23,6 +24,7 @@ SAID_AS = {"y": "yes", "n": "no", "u": "unsure", "don't know": "unsure", "dont k
 
 def ask_which(text: str, rules: RuleBase, answers: Mapping[str, str], shop_words: Mapping[str, str]) -> Identified:
     """`answers` as `answers_from` gives them."""
+    ready_words(rules)
     words = seen_text(text)
     return Identified(identify(words, rules, answers, shop_words), refusals_in(words, rules), dict(answers))
 

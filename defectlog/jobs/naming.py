@@ -11,6 +11,7 @@ from functools import cache
 from defectlog.diagnosis.settle import settle_defect
 from defectlog.diagnosis.words import stems_of
 from defectlog.errors import Ambiguous, NotFound, Problem
+from defectlog.jobs.words import ready_words
 from defectlog.records.cells import folded, seen_text
 from defectlog.report.names import defect_name, place_names
 from defectlog.rulebase.shapes import RuleBase
@@ -46,6 +47,8 @@ def defect_reader(rules: RuleBase, shop_words: Mapping[str, str]) -> Callable[[s
     def read(written: str) -> str:
         if written in rules.defects:
             return written
+        if written:
+            ready_words(rules)
         settled = settle_defect(written, rules, shop_words) if written else ""
         return settled if isinstance(settled, str) and settled else folded(written)
 
@@ -107,6 +110,7 @@ def name_places(typed: str, rules: RuleBase) -> Placed:
         return Placed(as_id, (as_id,))
     from defectlog.diagnosis.places_in_text import places_of
 
+    ready_words(rules)
     ids = places_of(words, rules)
     if not ids:
         return Placed(words, (), said=f"{words!r} names no place that the rules know; it is kept as written")

@@ -300,7 +300,9 @@ def counted(
 
 def looks_like(item: Understood, rules: RuleBase, shop_words: Mapping[str, str]) -> LooksLike:
     from defectlog.diagnosis.identify import identify
+    from defectlog.jobs.words import ready_words
 
+    ready_words(rules)
     words = f"{item.told.seen}, {item.told.place}" if item.told.place else item.told.seen
     found = identify(words, rules, learned=shop_words)
     return LooksLike(item.told.seen, found, item.told.moulds, item.told.impressions)

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import TypeVar
 
-from defectlog.rulebase.shapes import Cause, Defect
+from defectlog.rulebase.shapes import Cause, Defect, Told
 
 Rule = TypeVar("Rule", Defect, Cause)
 
@@ -28,6 +28,10 @@ def cause_file(cause: Cause) -> str:
 
 def defect_file(defect: Defect) -> str:
     return f"defects/{defect.id}.toml"
+
+
+def told_file(told: Told) -> str:
+    return f"told/{told.id}.toml"
 
 
 def row_of(name: str, row: str) -> str:

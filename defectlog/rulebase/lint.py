@@ -13,7 +13,7 @@ from itertools import combinations
 
 from defectlog.errors import Problem
 from defectlog.rulebase import shapes
-from defectlog.rulebase.catalogue import cause_file, defect_file, in_force, row_of
+from defectlog.rulebase.catalogue import cause_file, defect_file, in_force, row_of, told_file
 from defectlog.rulebase.lint_cautions import cautions_missing
 from defectlog.rulebase.lint_limits import limits_wrong
 from defectlog.rulebase.lint_mentions import mentions_unknown
@@ -206,6 +206,20 @@ def phrases_shared(rules: RuleBase) -> Iterator[Problem]:
                     yield Problem("rule-phrase-shared", where, found, "allowed: a phrase for one of them")
 
 
+def reports_shared(rules: RuleBase) -> Iterator[Problem]:
+    """A report that stands for two defects, or twice for one, would teach nothing or count double."""
+    owners: dict[str, str] = {}
+    for told in rules.told.values():
+        for number, report in enumerate(told.told, start=1):
+            where = f"{told_file(told)}, told[{number}]"
+            owner = owners.setdefault(plain(report), where)
+            if not plain(report):
+                yield Problem("rule-says-too-little", where, "a report without words", "allowed: what somebody said")
+            elif owner != where:
+                found = f"{report!r} is also {owner}"
+                yield Problem("rule-phrase-shared", where, found, "allowed: a report once, for one defect")
+
+
 def plain(phrase: str) -> str:
     """Lower-case letters and figures with single blanks, as typed words are compared."""
     return " ".join(re.findall(r"[^\W_]+", phrase.lower()))
@@ -224,6 +238,7 @@ CHECKS: tuple[Check, ...] = (
     shares_impossible,
     signs_at_odds,
     phrases_shared,
+    reports_shared,
     limits_wrong,
     cautions_missing,
 )

@@ -7,7 +7,7 @@ from rapidfuzz import process
 from defectlog.errors import Problem
 from defectlog.records.kinds import FOUND
 from defectlog.rulebase import shapes
-from defectlog.rulebase.catalogue import FAMILIES, cause_file, defect_file, row_of
+from defectlog.rulebase.catalogue import FAMILIES, cause_file, defect_file, row_of, told_file
 from defectlog.rulebase.lint_cautions import TOPICS
 from defectlog.rulebase.shapes import Cause, RuleBase
 from defectlog.rulebase.skeleton import BLANK
@@ -96,6 +96,8 @@ def list_mentions(rules: RuleBase) -> Iterator[Mention]:
     for caution in rules.cautions.values():
         yield from each(row_of("cautions", caution.id), caution.touches, TOPICS, "kind of advice")
         yield from each(row_of("cautions", caution.id), caution.sources, rules.sources, "source")
+    for told in rules.told.values():
+        yield told_file(told), told.id, rules.defects, "defect"
     for sign in rules.signs.values():
         yield from each(f"{row_of('signs', sign.id)}, excludes", sign.excludes, rules.signs, "sign")
     for alloy in rules.alloys.values():

@@ -27,6 +27,8 @@ LIST_FILES: dict[str, tuple[str, type]] = {
     "refusals.toml": ("refusal", shapes.Refusal),
     "limits.toml": ("limit", shapes.Limit),
 }
+# Folders in which each file is one rule.
+FOLDERS: dict[str, type] = {"defects": shapes.Defect, "causes": shapes.Cause, "told": shapes.Told}
 
 
 def our_folder() -> Path:
@@ -81,6 +83,7 @@ def gathered(folder: Path, cache_folder: Path | None, problems: list[Problem], w
 def rule_paths(folder: Path) -> Iterable[Path]:
     yield from (folder / name for name in LIST_FILES if (folder / name).is_file())
     yield from sorted((folder / "defects").glob("*.toml"))
+    yield from sorted((folder / "told").glob("*.toml"))
     yield from sorted((folder / "causes").glob("*/*.toml"))
 
 
@@ -127,8 +130,7 @@ class RuleFiles:
     def __init__(self, problems: list[Problem]) -> None:
         self.problems = problems
         self.by_kind: dict[type, dict[str, Any]] = {kind: {} for _, kind in LIST_FILES.values()}
-        self.by_kind[shapes.Defect] = {}
-        self.by_kind[shapes.Cause] = {}
+        self.by_kind |= {kind: {} for kind in FOLDERS.values()}
 
     def take_all(self, tables: Tables, *, own: bool) -> None:
         """One folder's tables; an id stands once in a folder, and a later folder's replaces an earlier one's."""
@@ -147,7 +149,7 @@ class RuleFiles:
         return self.one_of(name, table, SHOPS + name if own else name)
 
     def one_of(self, name: str, table: dict[str, Any], where: str) -> Iterable[tuple[Any, str]]:
-        kind: type = shapes.Defect if name.startswith("defects/") else shapes.Cause
+        kind = FOLDERS[name.split("/")[0]]
         value = self.read(kind, table, where)
         if value is None:
             return
@@ -192,6 +194,7 @@ class RuleFiles:
             cautions=self.by_kind[shapes.Caution],
             sources=self.by_kind[shapes.Source],
             refusals=self.by_kind[shapes.Refusal],
+            told=self.by_kind[shapes.Told],
             shop_folder=shop_folder,
         )
 

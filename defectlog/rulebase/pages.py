@@ -10,12 +10,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from defectlog.rulebase import page_parts as parts
-from defectlog.rulebase.catalogue import FAMILIES
+from defectlog.rulebase.catalogue import FAMILIES, told_file
 from defectlog.rulebase.shapes import Cause, Defect, Explains, RuleBase
 from defectlog.rulebase.strengths import HOW_OFTEN
 from defectlog.rulebase.weights import weight, weights_by_defect
 
 WIDTH = 78
+TOLD_SHOWN = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +137,7 @@ def defect_page(rules: RuleBase, defect: Defect) -> Page:
             ("Retired", retired_lines(rules.defects, defect)),
             ("How it looks", (defect.looks, defect.where, found_line(defect))),
             ("What it is called", name_lines(defect)),
+            ("How people tell of it", told_lines(rules, defect)),
             ("Signs", how_often_lines(rules.signs, defect.signs)),
             ("Places", how_often_lines(rules.places, defect.places)),
             (
@@ -172,6 +174,14 @@ def name_lines(defect: Defect) -> Iterator[str]:
     for where, names in (("Britain", defect.names.uk), ("America", defect.names.us), ("the shop", defect.names.shop)):
         if names:
             yield f"In {where}: {', '.join(names)}."
+
+
+def told_lines(rules: RuleBase, defect: Defect) -> Iterator[str]:
+    """The first few reports; all of them stand in the file."""
+    told = rules.told[defect.id].told if defect.id in rules.told else ()
+    yield from (f"“{report}”" for report in told[:TOLD_SHOWN])
+    if len(told) > TOLD_SHOWN:
+        yield f"{len(told) - TOLD_SHOWN} more in {told_file(rules.told[defect.id])}."
 
 
 def how_often_lines(names: parts.Named, how_often: object) -> Iterator[str]:

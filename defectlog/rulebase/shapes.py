@@ -128,6 +128,14 @@ class Defect:
 
 
 @dataclass(frozen=True, slots=True)
+class Told:
+    """How people tell of one defect: short reports in their own words. `id` is the defect's."""
+
+    id: str
+    told: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ReadingRule:
     """The quantity on record that shows a cause, and on which side of its limit."""
 
@@ -246,4 +254,5 @@ class RuleBase:
     cautions: Mapping[str, Caution]
     sources: Mapping[str, Source]
     refusals: Mapping[str, Refusal] = field(default_factory=dict)
+    told: Mapping[str, Told] = field(default_factory=dict)
     shop_folder: str = ""

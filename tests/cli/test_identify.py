@@ -28,7 +28,7 @@ def test_json_has_the_keys_of_the_command_surface(typed: Typing) -> None:
 def test_the_page_says_what_it_is_and_why(typed: Typing) -> None:
     out = " ".join(typed(f'identify "{CLEAR}"').out.split())
     assert out.startswith("It looks like gas holes (0.")
-    assert "for: Round hole" in out
+    assert "for: Just below the skin" in out
     assert "To make sure" in out
     assert "CAUTION: Saw only" in out
 

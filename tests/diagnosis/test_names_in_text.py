@@ -4,7 +4,7 @@ import pytest
 
 from defectlog.diagnosis.identify import identify
 from defectlog.diagnosis.names_in_text import learned_defects, named_defects
-from defectlog.diagnosis.phrase_index import index_of
+from defectlog.diagnosis.rule_words import index_of
 from defectlog.rulebase.strengths import LEARNED_RATIO, NAMED_RATIO
 from tests.diagnosis.small_rules import real_rules, small_rules
 

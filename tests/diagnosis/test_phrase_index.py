@@ -2,7 +2,8 @@
 
 import pytest
 
-from defectlog.diagnosis.phrase_index import Match, PhraseIndex, index_of, phrase_of
+from defectlog.diagnosis.phrase_index import Match, PhraseIndex, phrase_of
+from defectlog.diagnosis.rule_words import index_of
 from tests.diagnosis.small_rules import real_rules, small_rules
 
 

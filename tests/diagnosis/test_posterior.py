@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from defectlog.diagnosis.posterior import MENTIONED, MISREAD, defect_posterior, normalised
+from defectlog.diagnosis.posterior import MENTIONED, MISREAD, MISTOLD, defect_posterior, normalised, with_doubt
 from defectlog.diagnosis.signs_in_text import SignSeen
 from defectlog.rulebase.shapes import HowOften, RuleBase
 from tests.diagnosis.small_rules import defect, sign, small_rules
@@ -93,3 +93,12 @@ def test_no_defects_give_no_shares() -> None:
 @given(st.lists(st.floats(-700, 700), min_size=1, max_size=9))
 def test_normalised_shares_sum_to_one(scores: list[float]) -> None:
     assert sum(normalised(scores)) == pytest.approx(1.0)
+
+
+def test_no_report_makes_anything_certain() -> None:
+    rules = small_rules()
+    sure = with_doubt({"gas-holes": 1.0} | {item: 0.0 for item in rules.defects if item != "gas-holes"}, rules)
+    usual = rules.defects["gas-holes"].usual / sum(item.usual for item in rules.defects.values())
+    assert sure["gas-holes"] == pytest.approx(1 - MISTOLD + MISTOLD * usual)
+    assert sum(sure.values()) == pytest.approx(1)
+    assert min(sure.values()) > 0

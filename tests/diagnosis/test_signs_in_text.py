@@ -4,8 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from defectlog.diagnosis.phrase_index import DENIES, index_of
+from defectlog.diagnosis.phrase_index import DENIES
 from defectlog.diagnosis.posterior import defect_posterior, log_ratio, model_of
+from defectlog.diagnosis.rule_words import index_of
 from defectlog.diagnosis.signs_in_text import SignSeen, signs_of, with_answers
 from defectlog.diagnosis.words import stems_of
 from defectlog.rulebase.strengths import words_by_id

@@ -19,6 +19,7 @@ from defectlog.rulebase.shapes import (
     RemedyAdvice,
     RuleBase,
     Sign,
+    Told,
 )
 from tests.rulebase.small_base import NO_VENT, SOUND, WET, defect
 
@@ -41,6 +42,10 @@ def with_row(name: str, id: str, **changes: Any) -> RuleBase:
     rows = getattr(SOUND, name)
     changed: dict[str, Any] = {name: {**rows, id: replace(rows[id], **changes)}}
     return replace(SOUND, **changed)
+
+
+def with_told(**told: tuple[str, ...]) -> RuleBase:
+    return replace(SOUND, told={defect: Told(defect, reports) for defect, reports in told.items()})
 
 
 def explains(changed: Explains) -> RuleBase:
@@ -202,6 +207,17 @@ FAULTS: dict[str, tuple[Break, str, str]] = {
         "rule-signs-at-odds",
         "usually 'frosty' and usually 'smooth'",
     ),
+    "report of two defects": (
+        lambda: with_told(blow=("Round holes.",), dent=("round holes",)),
+        "rule-phrase-shared",
+        "told/dent.toml, told[1]: 'round holes' is also told/blow.toml, told[1]",
+    ),
+    "report without words": (
+        lambda: with_told(blow=("...",)),
+        "rule-says-too-little",
+        "told/blow.toml, told[1]: a report without words",
+    ),
+    "report of no defect": (lambda: with_told(ghost=("Boo.",)), "rule-id-unknown", "there is no defect 'ghost'"),
     "shared phrase": (
         lambda: with_row("signs", "frosty", says=("like frost", "Smooth, inside")),
         "rule-phrase-shared",

@@ -30,6 +30,13 @@ def test_every_file_is_found_by_its_id(ours: Path) -> None:
     assert rules.shop_folder == ""
 
 
+def test_how_people_tell_of_a_defect_is_read_and_a_shop_may_tell_it_its_own_way(ours: Path, tmp_path: Path) -> None:
+    write(ours, {"told/blow.toml": 'id = "blow"\ntold = ["round holes"]\n'})
+    assert load_rules(ours).told["blow"].told == ("round holes",)
+    shop = write(tmp_path / "shop", {"told/blow.toml": 'id = "blow"\ntold = ["bubbles", "froth"]\n'})
+    assert load_rules(ours, shop).told["blow"].told == ("bubbles", "froth")
+
+
 def test_a_shop_s_file_of_our_id_stands_in_place_of_ours_and_ours_stays_as_it_was(ours: Path, tmp_path: Path) -> None:
     before = {path: path.read_bytes() for path in ours.rglob("*.toml")}
     shop = write(tmp_path / "shop", {"defects/blow.toml": DEFECT.format(id="blow", looks="As we see it.")})

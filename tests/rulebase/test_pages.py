@@ -16,7 +16,7 @@ from defectlog.rulebase.pages import (
     list_rows,
     page_text,
 )
-from defectlog.rulebase.shapes import Explains, Limit
+from defectlog.rulebase.shapes import Explains, Limit, Told
 from tests.rulebase.small_base import NO_VENT, SOUND, WET, defect
 
 CAUSE_PAGE = """\
@@ -107,6 +107,14 @@ def test_the_page_of_a_cause() -> None:
 
 def test_the_page_of_a_defect() -> None:
     assert page_text(defect_page(SOUND, defect("blow"))) == DEFECT_PAGE
+
+
+def test_the_first_few_reports_are_printed_and_how_many_more_there_are() -> None:
+    told = tuple(f"hole number {number}" for number in range(5))
+    text = page_text(defect_page(replace(SOUND, told={"blow": Told("blow", told)}), defect("blow")))
+    assert "“hole number 2”" in text
+    assert "hole number 3" not in text
+    assert "2 more in told/blow.toml." in text
 
 
 def test_cautions_stand_before_the_advice_that_needs_them() -> None:
