@@ -105,6 +105,8 @@ def list_fitter(fit_item: Fitter) -> Fitter:
         if not isinstance(value, list):
             problems.append(wrong(where, value, "a list in square brackets"))
             return ()
+        if fit_item is fitted_text and are_plain_texts(value):
+            return tuple(value)
         return tuple([fit_item(item, (where, index), problems) for index, item in enumerate(value, start=1)])
 
     return fit
@@ -137,6 +139,14 @@ def fitted_text(value: Any, where: Where, problems: list[Problem]) -> object:
     elif not value.isprintable() and UNSHOWABLE.search(value):
         problems.append(wrong(where, value, "text without control characters"))
     return value
+
+
+def are_plain_texts(values: list[Any]) -> bool:
+    """Whether `fitted_text` would take every one of them; most of a rule base is long lists of good texts."""
+    try:
+        return "".join(values).isprintable() and all(map(str.strip, values))
+    except TypeError:
+        return False
 
 
 def fitted_number(value: Any, where: Where, problems: list[Problem]) -> object:
