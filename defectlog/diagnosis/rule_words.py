@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from defectlog.diagnosis.phrase_index import DENIES, PhraseIndex, phrase_of
 from defectlog.diagnosis.tellings import Counts, Tellings, word_counts
 from defectlog.diagnosis.words import stems_of
-from defectlog.rulebase.shapes import Defect, RuleBase
+from defectlog.rulebase.catalogue import rule_names
+from defectlog.rulebase.shapes import RuleBase
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,11 +32,6 @@ def rule_says(rules: RuleBase) -> Iterable[tuple[str, str, str, str]]:
         yield from (("place", place.id, says, "") for says in (*place.says, place.name))
     for defect in rules.defects.values():
         yield from (("defect", defect.id, says, "") for says in rule_names(defect))
-
-
-def rule_names(defect: Defect) -> tuple[str, ...]:
-    """Every name of a defect: its id spelt out, its name, and what British, American and other shops call it."""
-    return (defect.id.replace("-", " "), defect.name, *defect.names.uk, *defect.names.us, *defect.names.shop)
 
 
 @dataclass(frozen=True, slots=True)

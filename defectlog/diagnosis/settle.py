@@ -5,8 +5,8 @@ from collections.abc import Iterable, Mapping
 from rapidfuzz import fuzz, process
 
 from defectlog.diagnosis.identify import NOTHING, identify
-from defectlog.diagnosis.rule_words import rule_names
 from defectlog.diagnosis.words import stems_of
+from defectlog.rulebase.catalogue import rule_names
 from defectlog.rulebase.shapes import RuleBase
 
 # A misspelt name is taken if it is this like one name (0..100) and so much less like the names of other defects.

@@ -41,3 +41,8 @@ def row_of(name: str, row: str) -> str:
 
 def in_force(rules: Iterable[Rule]) -> Iterator[Rule]:
     return (rule for rule in rules if rule.status == "in force")
+
+
+def rule_names(defect: Defect) -> tuple[str, ...]:
+    """Every name of a defect: its id spelt out, its name, and what British, American and other shops call it."""
+    return (defect.id.replace("-", " "), defect.name, *defect.names.uk, *defect.names.us, *defect.names.shop)
