@@ -18,7 +18,8 @@ from defectlog.book.acts import writing
 from defectlog.book.open import open_book
 from defectlog.records.kinds import Finding
 from defectlog.rulebase.load import load_rules
-from tests.bench.shops import PLAIN, Shop, simulate
+from tests.bench.conditions import PLAIN
+from tests.bench.shops import Shop, simulate
 
 BARE = [sys.executable, "-c", "import typer, numpy, sqlite3"]
 PROGRAM = [sys.executable, "-c", "from defectlog.cli.main import main; main()"]
@@ -30,7 +31,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     asked = parser.parse_args(arguments)
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder) / "shop.db"
-        shop = simulate(load_rules(), "gas-holes", "sand-too-wet", PLAIN, 1)
+        shop = simulate(load_rules(), "gas-holes", ["sand-too-wet"], PLAIN, 1)
         write_book(place, shop)
         words = {
             "--help": ["--help"],

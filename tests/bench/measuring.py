@@ -1,15 +1,16 @@
-"""How often a ranking puts the planted cause first, and how far its shares can be believed."""
+"""How often a way of ranking puts the planted cause first, and how far its shares can be believed."""
 
+import time
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from defectlog.diagnosis.ranking import Ranking
 from defectlog.rulebase.shapes import Cause, RuleBase
-from tests.bench.rankings import Case, case_of
-from tests.bench.shops import Condition, causes_of, limit_of, simulate
+from tests.bench.conditions import Condition
+from tests.bench.rankings import Case, Method, Said, case_of
+from tests.bench.shops import causes_of, limit_of, simulate
 
 DEFECTS = (
     "gas-holes", "misrun", "dross", "sand-inclusion", "shrinkage-cavity", "rough-surface", "sticker", "pinholes",
@@ -41,44 +42,92 @@ def has_own_trace(rules: RuleBase, defect: str, cause: Cause) -> bool:
     return limit_of(rules, cause) is not None and alike == [cause]
 
 
-def cases(rules: RuleBase, pairs: Sequence[Pair], condition: Condition, shops: int, first_seed: int) -> Iterator[Case]:
-    """`shops` simulated shops, each with one of the pairs planted; the same seeds give the same shops."""
-    draw = np.random.default_rng(first_seed)
+def pairs_for(rules: RuleBase, condition: Condition) -> list[Pair]:
+    """What may be planted: pairs of defects that have causes enough, and a second cause where two are wanted."""
+    read, unread = pairs_with_a_trace(rules), pairs_without_a_trace(rules)
+    pairs = {"read": read, "unread": unread, "any": read + unread}[condition.plants]
+    return [
+        (defect, cause)
+        for defect, cause in pairs
+        if len(causes_of(rules, defect)) >= condition.candidates
+        and (condition.planted < 2 or seconds(rules, pairs, defect, cause))
+    ]
+
+
+def seconds(rules: RuleBase, pairs: Sequence[Pair], defect: str, first: str) -> list[str]:
+    """Causes of the defect that go by another reading than the first does."""
+
+    def quantity(cause: str) -> str:
+        reading = rules.causes[cause].reading
+        return reading.quantity if reading else cause
+
+    return [other for of, other in pairs if of == defect and quantity(other) != quantity(first)]
+
+
+def cases(rules: RuleBase, condition: Condition, shops: int, first_seed: int) -> Iterator[Case]:
+    """`shops` simulated shops, each with causes of one defect planted; the same seeds give the same shops."""
+    draw, pairs = np.random.default_rng(first_seed), pairs_for(rules, condition)
     for number in range(shops):
         defect, cause = pairs[int(draw.integers(len(pairs)))]
-        yield case_of(simulate(rules, defect, cause, condition, first_seed + number), rules)
+        planted = [cause]
+        if condition.planted > 1:
+            planted.append(str(draw.choice(seconds(rules, pairs, defect, cause))))
+        known = narrowed(rules, defect, planted, condition.candidates, draw) if condition.candidates else rules
+        yield case_of(simulate(known, defect, planted, condition, first_seed + number), known)
+
+
+def narrowed(rules: RuleBase, defect: str, planted: Sequence[str], size: int, draw: np.random.Generator) -> RuleBase:
+    """The rules with `size` causes of the defect: the planted ones and some of the others, by lot."""
+    others = [cause.id for cause in causes_of(rules, defect) if cause.id not in planted]
+    kept = {*planted, *draw.choice(others, size - len(planted), replace=False).tolist()}
+    return replace(rules, causes={item: cause for item, cause in rules.causes.items() if item in kept})
 
 
 @dataclass
 class Tally:
-    """What one ranking did in many shops."""
+    """What one way of ranking did in many shops."""
 
     places: list[int] = field(default_factory=list)
+    both_first: list[bool] = field(default_factory=list)
     log_losses: list[float] = field(default_factory=list)
     stood_out: list[float] = field(default_factory=list)
     first_shares: list[tuple[float, bool]] = field(default_factory=list)
     level_first: list[bool] = field(default_factory=list)
     missed: Counter[Pair] = field(default_factory=Counter)
+    seconds: float = 0.0
 
-    def add_order(self, case: Case, order: Sequence[str]) -> None:
+    def add(self, case: Case, said: Said) -> None:
         planted = case.shop.planted
-        place = order.index(planted) + 1 if planted else len(order) + 1
-        self.places.append(place)
-        if place > 1 and planted:
-            self.missed[case.shop.defect, planted] += 1
+        order = list(said.order)
+        if planted:
+            place = min((order.index(cause) + 1 for cause in planted if cause in order), default=len(order) + 1)
+            self.places.append(place)
+            self.both_first.append(set(order[: len(planted)]) == set(planted))
+            if place > 1:
+                self.missed[case.shop.defect, planted[0]] += 1
+        if said.stands_out is not None:
+            self.stood_out.append(said.stands_out)
+        if said.level and planted:
+            self.level_first.append(said.level == case.rules.causes[planted[0]].acts_at)
+        if said.shares is not None:
+            self.add_shares(planted, said.order[0], said.shares)
 
-    def add_ranking(self, case: Case, ranking: Ranking) -> None:
-        order = [ranked.candidate.id for ranked in ranking.causes]
-        self.add_order(case, order)
-        self.stood_out.append(ranking.stands_out)
-        self.first_shares.append((ranking.causes[0].share, order[0] == case.shop.planted))
-        if case.shop.planted:
-            share = ranking.causes[order.index(case.shop.planted)].share / max(ranking.stands_out, 1e-12)
-            self.log_losses.append(-float(np.log(max(share, LEAST_SHARE))))
-            self.level_first.append(likeliest_level(ranking) == case.rules.causes[case.shop.planted].acts_at)
+    def add_shares(self, planted: Sequence[str], first: str, shares: Mapping[str, float]) -> None:
+        """The log loss is that of the planted causes together, given that something stands out."""
+        self.first_shares.append((shares[first], first in planted))
+        if planted:
+            theirs = sum(shares.get(cause, 0.0) for cause in planted)
+            self.log_losses.append(-float(np.log(max(theirs / self.last_stood_out(), LEAST_SHARE))))
+
+    def last_stood_out(self) -> float:
+        return max(self.stood_out[-1], 1e-12) if self.stood_out else 1.0
+
+    @property
+    def shops(self) -> int:
+        return max(len(self.places), len(self.first_shares), 1)
 
     def within(self, place: int) -> float:
-        """Share of shops in which the planted cause stood at `place` or before."""
+        """Share of shops in which a planted cause stood at `place` or before."""
         return float(np.mean(np.array(self.places) <= place))
 
     def stands_out(self) -> float:
@@ -97,26 +146,18 @@ class Tally:
             counts[low] = (counts[low][0] + 1, counts[low][1] + right)
         return counts
 
-
-def likeliest_level(ranking: Ranking) -> str:
-    """The level (sand, heat, mould …) whose causes, known and unknown, hold the largest share together."""
-    shares = dict(ranking.latent)
-    for ranked in ranking.causes:
-        level = ranked.candidate.cause.acts_at
-        shares[level] = shares.get(level, 0.0) + ranked.share
-    return max(shares, key=lambda level: shares[level])
+    @property
+    def mean_ms(self) -> float:
+        return 1000 * self.seconds / self.shops
 
 
-def measured(
-    shops: Iterator[Case],
-    orders: Mapping[str, Callable[[Case], Sequence[str]]],
-    rankings: Mapping[str, Callable[[Case], Ranking]],
-) -> dict[str, Tally]:
-    """Every ranking over the same shops, by its name."""
-    tallies = {name: Tally() for name in (*orders, *rankings)}
+def measured(shops: Iterator[Case], methods: Mapping[str, Method]) -> dict[str, Tally]:
+    """Every way of ranking over the same shops, by its name, each timed on its own."""
+    tallies = {name: Tally() for name in methods}
     for case in shops:
-        for name, order in orders.items():
-            tallies[name].add_order(case, order(case))
-        for name, ranking in rankings.items():
-            tallies[name].add_ranking(case, ranking(case))
+        for name, method in methods.items():
+            start = time.perf_counter()
+            said = method(case)
+            tallies[name].seconds += time.perf_counter() - start
+            tallies[name].add(case, said)
     return tallies

@@ -1,7 +1,10 @@
-"""Ways of ranking the causes of a simulated shop: three simple ones that people use, and ours."""
+"""Ways of ranking the causes of a simulated shop: three simple ones that people use, and ours.
 
-from collections.abc import Callable
-from dataclasses import dataclass
+What every way says is a `Said`: an order of the causes, and with it shares, where it gives any.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -14,6 +17,7 @@ from defectlog.diagnosis.hypotheses import Field
 from defectlog.diagnosis.overdispersion import estimate_rho
 from defectlog.diagnosis.ranking import Ranking
 from defectlog.diagnosis.rates import RateGrid, grid_from_others
+from defectlog.diagnosis.together import second_cause
 from defectlog.diagnosis.why import Asked, ranked_causes
 from defectlog.rulebase.shapes import RuleBase
 from tests.bench.shops import Shop
@@ -41,7 +45,48 @@ def case_of(shop: Shop, rules: RuleBase) -> Case:
     return Case(shop, rules, evidence, found)
 
 
-SimpleRanking = Callable[[Case], list[str]]
+@dataclass(frozen=True)
+class Said:
+    """Causes, likeliest first; the share of each, none where the way gives none; whether anything stands out, and at
+    which level (sand, heat, mould …), None and "" where the way does not say."""
+
+    order: tuple[str, ...]
+    shares: Mapping[str, float] | None = None
+    stands_out: float | None = None
+    level: str = ""
+
+
+Method = Callable[[Case], Said]
+
+
+def said_order(order: Callable[[Case], Sequence[str]]) -> Method:
+    return lambda case: Said(tuple(order(case)))
+
+
+def said_shares(shares: Callable[[Case], Mapping[str, float]]) -> Method:
+    def said(case: Case) -> Said:
+        found = shares(case)
+        return Said(tuple(sorted(found, key=lambda cause: -found[cause])), found)
+
+    return said
+
+
+def said_ranking(ranking: Callable[[Case], Ranking]) -> Method:
+    def said(case: Case) -> Said:
+        found = ranking(case)
+        shares = {ranked.candidate.id: ranked.share for ranked in found.causes}
+        return Said(tuple(shares), shares, found.stands_out, likeliest_level(found))
+
+    return said
+
+
+def likeliest_level(ranking: Ranking) -> str:
+    """The level whose causes, known and unknown, hold the largest share together."""
+    shares = dict(ranking.latent)
+    for ranked in ranking.causes:
+        level = ranked.candidate.cause.acts_at
+        shares[level] = shares.get(level, 0.0) + ranked.share
+    return max(shares, key=lambda level: shares[level])
 
 
 def by_handbook(case: Case) -> list[str]:
@@ -91,17 +136,37 @@ def readings_out(case: Case, candidate: Candidate) -> tuple[Flags, Flags]:
 
 def ours(case: Case, rho: float | None = None, grid: RateGrid | None = None) -> Ranking:
     """The reasoning as `why` runs it, with no looks and no verdicts. `rho` and `grid` take the place of its own."""
+    return ranked(case, field_of(case, rho, grid))
+
+
+def field_of(case: Case, rho: float | None = None, grid: RateGrid | None = None) -> Field:
     usual, defect, bad = case.shop.usual, case.shop.defect, case.bad
     if grid is None:
         others = int(case.evidence.castings.sum())
         grid = grid_from_others(usual.bad[defect] - int(bad.sum()), usual.castings - others)
     if rho is None:
         rho = estimate_rho(usual.days[defect], leave_out=case.shop.history.pattern)
-    asked_of = Field(case.evidence, defect, bad, grid, rho)
-    return ranked_causes(asked_of, case.shop.history, usual, case.rules, Asked(today=TODAY), (), ())
+    return Field(case.evidence, defect, bad, grid, rho)
+
+
+def ranked(case: Case, field: Field) -> Ranking:
+    return ranked_causes(field, case.shop.history, case.shop.usual, case.rules, Asked(today=TODAY), (), ())
+
+
+def with_its_second(case: Case) -> Said:
+    """Ours, and in second place the second cause that `why` names beside the first, where it names one."""
+    field = field_of(case)
+    first = ranked(case, field)
+    said = said_ranking(lambda _: first)(case)
+    beside = second_cause(field, first, lambda rest: ranked(case, rest))
+    if beside is None:
+        return said
+    second = beside.second.candidate.id
+    rest = tuple(cause for cause in said.order[1:] if cause != second)
+    return replace(said, order=(said.order[0], second, *rest))
 
 
 def true_rates(shop: Shop) -> RateGrid:
-    """A grid of one point: the rates that the simulation used."""
+    """A grid of one point: the rates that the simulation used for this pattern."""
     certain = np.zeros(1)
-    return RateGrid(np.array([shop.off_rate]), np.array([shop.on_rate]), certain, certain, np.zeros((1, 1)))
+    return RateGrid(np.array([shop.base_rate]), np.array([shop.on_rate]), certain, certain, np.zeros((1, 1)))

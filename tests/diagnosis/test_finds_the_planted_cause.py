@@ -6,6 +6,7 @@ The levels asserted lie below what was measured on other seeds (tests/bench/benc
 about two standard errors of the number of shops taken here.
 """
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -13,21 +14,19 @@ import pytest
 
 from defectlog.rulebase.load import load_rules
 from tests.bench.bench_why import ORDERS
-from tests.bench.measuring import Tally, cases, measured, pairs_with_a_trace, pairs_without_a_trace
-from tests.bench.rankings import ours
-from tests.bench.shops import HARD, NOTHING_FIVE_MONTHS, NOTHING_ONE_MONTH, PLAIN, Condition
+from tests.bench.conditions import HARD, NOTHING_FIVE_MONTHS, NOTHING_ONE_MONTH, PLAIN, Condition
+from tests.bench.measuring import Tally, cases, measured
+from tests.bench.rankings import ours, said_order, said_ranking
 
 SHOPS, FIRST_SEED = 150, 20_000
 HANDBOOK, SHARE_OUT, EXACT_TEST = ORDERS
 
 
 @cache
-def tallies(condition: Condition, *, trace: bool = True) -> dict[str, Tally]:
-    """Every ranking over the same shops of one condition."""
-    rules = load_rules()
-    pairs = pairs_with_a_trace(rules) if trace else pairs_without_a_trace(rules)
-    shops = cases(rules, pairs, condition, SHOPS, FIRST_SEED)
-    return measured(shops, ORDERS if condition.planted else {}, {"ours": ours})
+def tallies(condition: Condition) -> dict[str, Tally]:
+    """The simple rankings and ours over the same shops of one condition."""
+    methods = {name: said_order(order) for name, order in ORDERS.items()} | {"ours": said_ranking(ours)}
+    return measured(cases(load_rules(), condition, SHOPS, FIRST_SEED), methods)
 
 
 @pytest.mark.parametrize(("condition", "least"), [(PLAIN, 0.93), (HARD, 0.88)], ids=["plain", "hard"])
@@ -65,6 +64,6 @@ def test_where_nothing_is_wrong_it_says_so_and_names_nobody(condition: Condition
 def test_what_leaves_no_reading_is_found_as_far_as_records_can() -> None:
     """Several causes that act at the same unit and leave no reading cannot be told apart by records alone; the unit
     can, and the planted one must be among the first few."""
-    tally = tallies(PLAIN, trace=False)["ours"]
+    tally = tallies(replace(PLAIN, plants="unread"))["ours"]
     assert np.mean(tally.level_first) >= 0.80
     assert tally.within(5) >= 0.60
