@@ -18,7 +18,8 @@ from typing import Any, Self
 from defectlog.book import rows as stored
 from defectlog.book.chain import seal
 from defectlog.book.moulds import Cards, mould_extras
-from defectlog.book.open import Book, troubles
+from defectlog.book.open import MAY_WRITE, Book, troubles
+from defectlog.book.progress import Tell, quietly
 from defectlog.book.rows import Key
 from defectlog.book.tables import Table, insert, quoted, stored_values, table_of
 from defectlog.errors import BadInput, BookUnusable, Problem
@@ -34,9 +35,10 @@ def writing(
     token: str | None = None,
     undoes: int | None = None,
     dry_run: bool = False,
+    tell: Tell = quietly,
 ) -> "Act":
     """Begin an act. `token` is a client-made id: an act with the same token is not done a second time."""
-    return Act(book, command, who=who, why=why, token=token, undoes=undoes, dry_run=dry_run)
+    return Act(book, command, who=who, why=why, token=token, undoes=undoes, dry_run=dry_run, tell=tell)
 
 
 def begin_writing(connection: sqlite3.Connection, wait_seconds: float) -> None:
@@ -77,8 +79,10 @@ class Act:
         token: str | None,
         undoes: int | None,
         dry_run: bool,
+        tell: Tell = quietly,
     ) -> None:
         self.book = book
+        self.tell = tell
         self.line = (token or os.urandom(16).hex(), who or None, command, why or None, undoes)
         self.dry_run = dry_run
         self.id = 0
@@ -92,7 +96,7 @@ class Act:
         if self.book.read_only:
             found = "the book can be read but not written"
             step = "check who may write the file and its folder"
-            raise BookUnusable(Problem("book-read-only", str(self.book.path), found, "", step))
+            raise BookUnusable(Problem("book-read-only", str(self.book.path), found, MAY_WRITE, step))
         with troubles(self.book.path):
             begin_writing(self.book.connection, self.book.wait_seconds)
             try:
@@ -121,7 +125,7 @@ class Act:
                 return
             try:
                 self.write_added()
-                seal(self.book.connection, self.id)
+                seal(self.book.connection, self.id, tell=self.tell)
                 self.execute("DELETE FROM acting")
                 self.execute("COMMIT")
             except BaseException:

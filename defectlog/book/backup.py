@@ -4,14 +4,15 @@ import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
 
-from defectlog.book.copies import note_backup
+from defectlog.book.copies import as_word, note_backup
+from defectlog.book.copying import copy_into, unfinished_gone
 from defectlog.book.open import Book, open_book, troubles
 from defectlog.book.photos import copy_photos
-from defectlog.book.progress import Tell, quietly
+from defectlog.book.progress import Tell, quietly, ticking
 from defectlog.book.tables import TABLES
 from defectlog.errors import BadInput, BookUnusable, Problem
 
-PAGES_AT_ONCE = 2000
+NEW = "allowed: a new file in a folder that is there, best on another disc"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,14 +48,17 @@ def backup(book: Book, target: Path | str, *, replace: bool = False, tell: Tell 
 def refuse_target(book_path: Path, target: Path, replace: bool) -> None:
     where = str(target)
     if target.is_dir():
-        raise BadInput(Problem("backup-there", where, "this is a folder", "", f"name a file: {target / 'copy.db'}"))
+        raise BadInput(Problem("backup-there", where, "this is a folder", NEW, f"name a file: {target / 'copy.db'}"))
     if target.exists() and target.samefile(book_path):
-        step = "name another file, on another disc"
-        raise BadInput(Problem("backup-onto-itself", where, "this is the book itself", "", step))
+        step = "name another file: defectlog backup FILE"
+        raise BadInput(Problem("backup-onto-itself", where, "this is the book itself", NEW, step))
     if target.exists() and not replace:
-        raise BadInput(Problem("backup-there", where, "there is a file here already", "", "give another name"))
+        raise BadInput(
+            Problem("backup-there", where, "there is a file here already", NEW, "give another name, or say --force")
+        )
     if not target.parent.is_dir():
-        raise BadInput(Problem("folder-missing", where, f"there is no folder {target.parent}", ""))
+        step = f"make the folder first: mkdir {as_word(target.parent)}"
+        raise BadInput(Problem("folder-missing", where, f"there is no folder {target.parent}", NEW, step))
 
 
 def fresh_copy(source: sqlite3.Connection, target: Path, tell: Tell = quietly) -> tuple[dict[str, int], int, int, str]:
@@ -72,42 +76,24 @@ def fresh_copy(source: sqlite3.Connection, target: Path, tell: Tell = quietly) -
     return copied
 
 
-def unfinished_gone(path: Path) -> None:
-    for ending in ("", "-journal"):
-        path.with_name(path.name + ending).unlink(missing_ok=True)
-
-
-def copy_into(source: sqlite3.Connection, path: Path, tell: Tell = quietly) -> None:
-    """A copy that is one file: without a write-ahead log, so that it can be read from a stick or a disc."""
-
-    def said(_status: int, remaining: int, total: int) -> None:
-        tell("copying", total - remaining, total)
-
-    # One snapshot for all of it: otherwise every act of another program would make the copying begin again.
-    source.execute("BEGIN")
-    try:
-        source.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchall()
-        copy = sqlite3.connect(path, isolation_level=None)
-        try:
-            source.backup(copy, pages=PAGES_AT_ONCE, progress=said)
-            copy.execute("PRAGMA journal_mode = delete")
-        finally:
-            copy.close()
-    finally:
-        source.execute("ROLLBACK")
-
-
 def looked_over(path: Path, name: Path, tell: Tell = quietly) -> tuple[dict[str, int], int, int, str]:
     """(live rows by table, acts, bytes, last seal) of a whole book of any shape; messages call it `name`.
 
     Raises BookUnusable.
     """
     with open_book(path, create=False, read_only=True, older=True) as book:
-        tell("looking the copy over", 0, 0)
-        said = book.value("PRAGMA integrity_check")
-        if said != "ok" or book.row("PRAGMA foreign_key_check") is not None:
+        with ticking(book.connection, "looking the copy over", tell):
+            said = book.value("PRAGMA integrity_check")
+            dangling = book.row("PRAGMA foreign_key_check")
+        if said != "ok" or dangling is not None:
             raise BookUnusable(
-                Problem("book-torn", str(name), f"the copy is not whole ({said})", "", "use another one")
+                Problem(
+                    "book-torn",
+                    str(name),
+                    f"the copy is not whole ({said})",
+                    "allowed: a whole copy",
+                    "use another one",
+                )
             )
         sealed = book.value("SELECT 1 FROM sqlite_master WHERE name = 'chain'")
         seal = book.value("SELECT digest FROM chain ORDER BY act DESC LIMIT 1") if sealed else ""

@@ -21,6 +21,7 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 from typing import Any
 
+from defectlog.book.progress import Tell, quietly
 from defectlog.book.tables import BY_NAME, WORKED_OUT, Table, quoted
 
 # Columns that follow from others by a rule the file itself holds (a CHECK), and the act, which stands in the run.
@@ -29,28 +30,28 @@ AT_ONCE = 500
 in_json = json.JSONEncoder(ensure_ascii=True, separators=(",", ":"), default=repr).encode
 
 
-def seal(connection: sqlite3.Connection, act: int, *, late: bool = False) -> None:
+def seal(connection: sqlite3.Connection, act: int, *, late: bool = False, tell: Tell = quietly) -> None:
     """Write the seal of an act, in its transaction, when all of it is written."""
     before = connection.execute("SELECT digest FROM chain WHERE act < ? ORDER BY act DESC LIMIT 1", (act,)).fetchone()
-    digest = digest_of(connection, act, before[0] if before else "")
+    digest = digest_of(connection, act, before[0] if before else "", tell)
     connection.execute("INSERT INTO chain (act, digest, late) VALUES (?, ?, ?)", (act, digest, int(late)))
 
 
-def seal_older(connection: sqlite3.Connection) -> None:
+def seal_older(connection: sqlite3.Connection, tell: Tell = quietly) -> None:
     """Seal every act of a book that had no seals."""
     for (act,) in connection.execute("SELECT id FROM act ORDER BY id").fetchall():
-        seal(connection, act, late=True)
+        seal(connection, act, late=True, tell=tell)
 
 
-def digest_of(connection: sqlite3.Connection, act: int, before: str) -> str:
+def digest_of(connection: sqlite3.Connection, act: int, before: str, tell: Tell = quietly) -> str:
     """The seal that an act must have when the one before it is `before`."""
     digest = hashlib.sha256()
-    for line in lines_of(connection, act, before):
+    for line in lines_of(connection, act, before, tell):
         digest.update(line.encode("ascii"))
     return digest.hexdigest()
 
 
-def lines_of(connection: sqlite3.Connection, act: int, before: str) -> Iterator[str]:
+def lines_of(connection: sqlite3.Connection, act: int, before: str, tell: Tell) -> Iterator[str]:
     yield f"{before}\n"
     told = connection.execute(
         "SELECT id, token, who, at, command, why, undoes FROM act WHERE id = ?", (act,)
@@ -59,7 +60,7 @@ def lines_of(connection: sqlite3.Connection, act: int, before: str) -> Iterator[
     runs = "SELECT kind, first_row, last_row FROM added WHERE act = ? ORDER BY kind, first_row"
     for kind, first, last in connection.execute(runs, (act,)).fetchall():
         yield f"{in_json([kind, first, last])}\n"
-        yield from parted(rows_as_added(connection, BY_NAME[kind], first, last))
+        yield from parted(rows_as_added(connection, BY_NAME[kind], first, last, tell))
     changes = "SELECT kind, row, field, was, became FROM change WHERE act = ? ORDER BY id"
     yield from parted(connection.execute(changes, (act,)))
 
@@ -73,13 +74,16 @@ def parted(values: Iterator[Any]) -> Iterator[str]:
     yield "\n"
 
 
-def rows_as_added(connection: sqlite3.Connection, table: Table, first: int, last: int) -> Iterator[dict[str, Any]]:
+def rows_as_added(
+    connection: sqlite3.Connection, table: Table, first: int, last: int, tell: Tell = quietly
+) -> Iterator[dict[str, Any]]:
     """The rows from id `first` to `last`, with what was changed since turned back."""
     columns = sealed_columns(table)
     sql = f"SELECT {', '.join(map(quoted, columns))} FROM {table.name} WHERE id BETWEEN ? AND ? ORDER BY id"
     place = columns.index("id")
     for start in range(first, last + 1, AT_ONCE):
         end = min(start + AT_ONCE - 1, last)
+        tell(f"seals, {table.name}", start - first, last - first + 1)
         was = first_values(connection, table, start, end)
         for values in connection.execute(sql, (start, end)).fetchall():
             row = {name: value for name, value in zip(columns, values, strict=True) if value is not None}

@@ -1,8 +1,9 @@
-"""The sums by day: what the shop poured and what was bad, kept by triggers, so that a long book is read as fast as a
-short one.
+"""The sums by day and month: what the shop poured and what was bad, kept by triggers, so that a long book is read as
+fast as a short one.
 
 day_cast: day, pattern → moulds, castings. day_bad: day, pattern, defect as written → castings, whether it is the
-primary defect or not. Counted are the moulds that the rates count, by the day they were cast on.
+primary defect or not. month_became: month, pattern → moulds with findings of a primary defect and what became of
+their castings. Counted are the moulds that the rates count, by the day they were cast on.
 """
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
@@ -23,6 +24,10 @@ SUMS = {
         "SELECT substr(m.cast_at, 1, 10), m.pattern, coalesce(f.defect, ''), sum(coalesce(f.castings, 1))"
         " FROM finding f CROSS JOIN mould m ON m.id = f.mould_id"
         " WHERE f.withdrawn_by IS NULL AND m.counted = 1 AND m.cast_at IS NOT NULL GROUP BY 1, 2, 3"
+    ),
+    "month_became": (
+        "SELECT month, pattern, count(*), sum(scrapped > 0), sum(scrapped), sum(reworked), sum(used_as_is),"
+        " sum(undecided), sum(scrapped * scrapped), sum(scrapped * castings_in_it) FROM mould_became GROUP BY 1, 2"
     ),
 }
 

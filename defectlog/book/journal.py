@@ -42,7 +42,9 @@ def act_line(book: Book, act: int) -> ActLine:
     row = book.row("SELECT id, at, who, command, why, undoes FROM act WHERE id = ?", (act,))
     if row is None:
         said = f"there is no act {act}"
-        raise NotFound(Problem("act-unknown", "undo", said, "", "to see the acts: defectlog history"))
+        last = book.value("SELECT max(id) FROM act")
+        allowed = f"allowed: 1 to {last}" if last else "no act is in the book yet"
+        raise NotFound(Problem("act-unknown", "undo", said, allowed, "to see the acts: defectlog history"))
     added = book.value("SELECT coalesce(sum(last_row - first_row + 1), 0) FROM added WHERE act = ?", (act,))
     changed = book.value("SELECT count(*) FROM change WHERE act = ?", (act,))
     number, at, who, command, why, undoes = row
@@ -55,6 +57,16 @@ def undone_by(book: Book, act: int) -> int | None:
         if undone_by(book, later) is None:
             return int(later)
     return None
+
+
+def names_added(book: Book, act: int, kind: type[Any] | str) -> tuple[str, ...]:
+    """The names that the rows of a kind have now which an act added, withdrawn or not, in the order of the book."""
+    table = table_of(kind)
+    sql = (
+        f"SELECT t.{quoted(table.key[0])} FROM added a JOIN {table.name} t ON t.id BETWEEN a.first_row AND a.last_row"
+        " WHERE a.act = ? AND a.kind = ? ORDER BY t.id"
+    )
+    return tuple(name for (name,) in book.rows(sql, (act, table.name)))
 
 
 def last_acts(book: Book, limit: int = 20) -> list[ActLine]:

@@ -1,7 +1,8 @@
 """What the monthly review is given, counted by the book: the past by pattern and month, the month under review in full.
 
-Moulds are counted by the sums that the book keeps a day; only moulds with findings are looked up one by one. Days are
-local, as the shop wrote them. A mould's month is that of pouring, or of making when no pouring is on record.
+Moulds are counted by the sums that the book keeps a day, what became of them by those it keeps a month; one by one only
+the findings of the month itself are read. Days are local, as the shop wrote them. A mould's month is that of pouring,
+or of making when no pouring is on record.
 """
 
 from datetime import date, datetime
@@ -20,18 +21,9 @@ FROM day_cast WHERE day >= ? AND day < ? GROUP BY pattern, month
 """
 # A casting is charged to its primary defect alone; an empty count is one casting, an empty disposition undecided.
 BECAME = """
-WITH bad AS (
-    SELECT mould_id,
-        sum(iif(disposition = 'scrap', coalesce(castings, 1), 0)) AS scrapped,
-        sum(iif(disposition = 'rework', coalesce(castings, 1), 0)) AS reworked,
-        sum(iif(disposition = 'use as is', coalesce(castings, 1), 0)) AS used_as_is,
-        sum(iif(coalesce(disposition, 'undecided') = 'undecided', coalesce(castings, 1), 0)) AS undecided
-    FROM finding WHERE withdrawn_by IS NULL AND coalesce("primary", 1) = 1 GROUP BY mould_id
-)
-SELECT pattern, substr(cast_at, 1, 7) AS month, sum(scrapped > 0), sum(scrapped), sum(reworked), sum(used_as_is),
-    sum(undecided), sum(scrapped * scrapped), sum(scrapped * castings_in_it)
-FROM bad CROSS JOIN mould ON mould.id = bad.mould_id
-WHERE counted = 1 AND cast_at >= ? AND cast_at < ? GROUP BY pattern, month
+SELECT pattern, month, moulds_with_scrap, scrapped, reworked, used_as_is, undecided, scrapped_squared,
+    scrapped_by_castings
+FROM month_became WHERE month >= substr(?, 1, 7) AND month < substr(?, 1, 7)
 """
 METAL = """
 SELECT m.pattern,
@@ -45,9 +37,13 @@ CHARGES = f"""
 SELECT m.mould, m.pattern, f.defect, coalesce(f.castings, 1), coalesce(f.disposition, 'undecided'),
     substr(m.cast_at, 1, 10), substr({FOUND_AT}, 1, 10), coalesce(f.found, ''), f.found_at IS NOT NULL,
     f.impression, p.impressions, coalesce(f.place, ''), p.casting_kg, p.poured_kg / nullif(m.castings_in_it, 0)
-FROM finding f CROSS JOIN mould m ON m.id = f.mould_id JOIN pattern p ON p.id = m.pattern_id
+FROM (
+    SELECT f.id FROM mould m CROSS JOIN finding f ON f.mould_id = m.id
+    WHERE m.counted = 1 AND m.cast_at >= ?1 AND m.cast_at < ?2
+    UNION SELECT id FROM finding WHERE coalesce(found_at, recorded_at) >= ?1 AND coalesce(found_at, recorded_at) < ?2
+) here CROSS JOIN finding f ON f.id = here.id CROSS JOIN mould m ON m.id = f.mould_id
+    JOIN pattern p ON p.id = m.pattern_id
 WHERE f.withdrawn_by IS NULL AND coalesce(f."primary", 1) = 1 AND m.counted = 1 AND m.cast_at IS NOT NULL
-    AND (m.cast_at >= ?1 AND m.cast_at < ?2 OR {FOUND_AT} >= ?1 AND {FOUND_AT} < ?2)
 ORDER BY m.cast_at, m.id, f.id
 """
 OUT_OF_BALANCE = """

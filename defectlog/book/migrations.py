@@ -4,6 +4,7 @@ Each step is a plain SQL script in steps/, applied in one transaction together w
 """
 
 import sqlite3
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -11,12 +12,21 @@ from sqlite_utils import Database, Migrations
 
 from defectlog.book.chain import seal_older
 from defectlog.book.copies import way_back
+from defectlog.book.copying import copy_into, unfinished_gone
 from defectlog.book.marks import APPLICATION_ID, SCHEMA_VERSION
-from defectlog.book.progress import Tell, quietly
+from defectlog.book.progress import Tell, quietly, ticking
 from defectlog.errors import BookUnusable, Problem
 
 STEPS = Path(__file__).parent / "steps"
 migrations = Migrations("defectlog")
+
+
+class OldBook(Database):
+    """A book under way to the next shape; its steps tell how far they are."""
+
+    def __init__(self, connection: sqlite3.Connection, tell: Tell) -> None:
+        super().__init__(connection)
+        self.tell = tell
 
 
 @migrations()
@@ -27,7 +37,12 @@ def m001_records(db: Database) -> None:
 @migrations()
 def m002_seals_and_days(db: Database) -> None:
     run_script(db, "m002_seals_and_days")
-    seal_older(db.conn)
+    seal_older(db.conn, db.tell if isinstance(db, OldBook) else quietly)
+
+
+@migrations()
+def m003_months(db: Database) -> None:
+    run_script(db, "m003_months")
 
 
 def run_script(db: Database, name: str) -> None:
@@ -54,23 +69,23 @@ def migrate(path: Path, connection: sqlite3.Connection, *, fresh: bool, tell: Te
     Two programs may open a book at once: the second finds it done. Raises BookUnusable.
     """
     if not fresh:
-        tell("copying the book before it is brought up to date", 0, 0)
-        copy_beside(path, connection)
-        tell("bringing the book up to date", 0, 0)
+        copy_beside(path, connection, tell)
     connection.execute("PRAGMA foreign_keys = off")  # a step that rebuilds a table must not fire cascades
     connection.execute("BEGIN IMMEDIATE")
     try:
         if connection.execute("PRAGMA user_version").fetchone()[0] < SCHEMA_VERSION:
-            apply_steps(path, connection)
+            with ticking(connection, "bringing the book up to date", tell):
+                apply_steps(path, connection, tell)
         connection.execute("COMMIT")
     except BaseException:
-        connection.execute("ROLLBACK")
+        if connection.in_transaction:  # a statement that Ctrl-C stopped has taken all of it back by itself
+            connection.execute("ROLLBACK")
         raise
     connection.execute("PRAGMA foreign_keys = on")
 
 
-def apply_steps(path: Path, connection: sqlite3.Connection) -> None:
-    migrations.apply(Database(connection))
+def apply_steps(path: Path, connection: sqlite3.Connection, tell: Tell) -> None:
+    migrations.apply(OldBook(connection, tell))
     if connection.execute("PRAGMA foreign_key_check").fetchone() is not None:
         found = "bringing the book up to date would leave records that point nowhere"
         raise BookUnusable(Problem("book-torn", str(path), found, "nothing was changed", "restore a backup"))
@@ -78,19 +93,19 @@ def apply_steps(path: Path, connection: sqlite3.Connection) -> None:
     connection.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
 
 
-def copy_beside(path: Path, connection: sqlite3.Connection) -> Path:
+def copy_beside(path: Path, connection: sqlite3.Connection, tell: Tell = quietly) -> Path:
     """A whole copy of the book as it was, looked over, named after its shape and the time. Raises BookUnusable."""
     version = connection.execute("PRAGMA user_version").fetchone()[0]
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%fZ")
     target = path.with_name(f"{path.name}.shape-{version}-{stamp}.bak")
     unfinished = target.with_name(f"{target.name}.part")
-    copy = sqlite3.connect(unfinished, isolation_level=None)
     try:
-        connection.backup(copy)
-        copy.execute("PRAGMA journal_mode = delete")
-        said = copy.execute("PRAGMA integrity_check").fetchone()[0]
-    finally:
-        copy.close()
+        copy_into(connection, unfinished, tell)
+        with closing(sqlite3.connect(unfinished)) as copy, ticking(copy, "looking the copy over", tell):
+            said = copy.execute("PRAGMA integrity_check").fetchone()[0]
+    except BaseException:
+        unfinished_gone(unfinished)
+        raise
     if said != "ok":
         unfinished.unlink()
         raise BookUnusable(Problem("book-torn", str(path), f"the book is damaged ({said})", "", way_back(path)))

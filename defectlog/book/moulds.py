@@ -51,7 +51,8 @@ class Cards:
         if card is None:
             has = ", ".join(card.revision for card in cards) or "none"
             found = f"there is no revision {revision or 'A'!r} of pattern {pattern}"
-            raise BadInput(Problem("revision-unknown", f"pattern {pattern}", found, f"on record: {has}"))
+            step = f"to see them: defectlog pattern show {pattern}"
+            raise BadInput(Problem("revision-unknown", f"pattern {pattern}", found, f"on record: {has}", step))
         return card
 
     def extras_of(self, row: int, cells: Mapping[str, Any]) -> dict[str, Any]:

@@ -136,5 +136,5 @@ def missing(table: Table, typed: str, named: Sequence[Named], where: str = "") -
 
 def several(table: Table, typed: str, names: Sequence[str]) -> Ambiguous:
     found = f"{typed!r} could be {' or '.join(names[:SHOWN])}"
-    more = "there are more like it" if len(names) > SHOWN else ""
-    return Ambiguous(Problem("several-match", table.name, found, more, "type the whole name"))
+    allowed = "allowed: one whole name" + ("; there are more like it" if len(names) > SHOWN else "")
+    return Ambiguous(Problem("several-match", table.name, found, allowed, f"to see them: defectlog {table.name} list"))

@@ -19,6 +19,7 @@ from defectlog.errors import BookUnusable, Problem
 MAGIC = b"SQLite format 3\x00"
 APPLICATION_ID_AT = slice(68, 72)  # https://www.sqlite.org/fileformat.html, section 1.3
 WAIT_SECONDS = 30.0
+MAY_READ, MAY_WRITE = "allowed: a file that you may read", "allowed: a file, and a folder, that you may write"
 CACHE_KB = 64_000  # at most; taken as it is needed
 
 
@@ -98,18 +99,23 @@ def look_at_file(path: Path, *, create: bool) -> bool:
         raise BookUnusable(foreign(path, "it is a folder"))
     if not path.parent.is_dir():
         make = f"make the folder first: mkdir {path.parent}"
-        raise BookUnusable(Problem("book-folder", str(path), f"there is no folder {path.parent}", "", make))
+        allowed = "allowed: a file in a folder that is there"
+        raise BookUnusable(Problem("book-folder", str(path), f"there is no folder {path.parent}", allowed, make))
     if not path.exists():
         if create:
             return True
         allowed = "allowed: the path of a record book that exists"
-        raise BookUnusable(Problem("book-missing", str(path), "there is no book here", allowed, "check --book"))
+        raise BookUnusable(
+            Problem("book-missing", str(path), "there is no book here", allowed, "give its path: --book FILE")
+        )
     try:
         with path.open("rb") as file:
             header = file.read(100)
     except OSError as error:
         found = f"the file cannot be read ({error.strerror})"
-        raise BookUnusable(Problem("book-unreadable", str(path), found, "", "check who may read the file")) from None
+        raise BookUnusable(
+            Problem("book-unreadable", str(path), found, MAY_READ, "check who may read the file")
+        ) from None
     if not header and create:
         return True
     if not header.startswith(MAGIC):
@@ -166,7 +172,9 @@ def address_of(path: Path, mode: str) -> str:
 def bring_up_to_date(path: Path, connection: sqlite3.Connection, *, fresh: bool, read_only: bool, tell: Tell) -> None:
     if read_only:
         found = "this book was written by an older version and is opened for reading only"
-        raise BookUnusable(Problem("book-older", str(path), found, "", "open it once for writing"))
+        raise BookUnusable(
+            Problem("book-older", str(path), found, "allowed: a book of this version", "open it once for writing")
+        )
     from defectlog.book.migrations import migrate  # sqlite_utils takes half a second to import
 
     migrate(path, connection, fresh=fresh, tell=tell)
@@ -192,7 +200,7 @@ def disc_trouble(path: Path, error: OSError) -> Problem:
     if error.errno == errno.ENOSPC:
         return Problem("book-full", str(path), "the disk is full", "", "free some space; nothing was written")
     found = f"the file cannot be read or written ({error.strerror})"
-    return Problem("book-unreadable", str(path), found, "", "check the disk, and who may write in the folder")
+    return Problem("book-unreadable", str(path), found, MAY_WRITE, "check the disk, and who may write in the folder")
 
 
 def trouble(path: Path, error: sqlite3.DatabaseError) -> Problem | None:
@@ -200,19 +208,25 @@ def trouble(path: Path, error: sqlite3.DatabaseError) -> Problem | None:
     where = str(path)
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
         found = "the book is being written by another program and did not become free"
-        return Problem("book-locked", where, found, "", "close that program and do it again; nothing was written")
+        return Problem(
+            "book-locked",
+            where,
+            found,
+            "allowed: one writer at a time",
+            "close that program and do it again; nothing was written",
+        )
     if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
         from defectlog.book.copies import way_back
 
         return Problem("book-torn", where, f"the book is damaged ({error})", "", way_back(path))
     if name.startswith("SQLITE_READONLY"):
         found = "the book can be read but not written"
-        return Problem("book-read-only", where, found, "", "check who may write the file and its folder")
+        return Problem("book-read-only", where, found, MAY_WRITE, "check who may write the file and its folder")
     if name.startswith("SQLITE_FULL"):
         return Problem("book-full", where, "the disk is full", "", "free some space; nothing was written")
     if name.startswith(("SQLITE_CANTOPEN", "SQLITE_IOERR", "SQLITE_PERM", "SQLITE_AUTH")):
         found = f"the book cannot be opened or written ({error})"
-        return Problem("book-unreadable", where, found, "", "check the disk, and who may write in the folder")
+        return Problem("book-unreadable", where, found, MAY_WRITE, "check the disk, and who may write in the folder")
     return None
 
 

@@ -37,13 +37,14 @@ def folder_of(book_path: Path) -> Path:
 def read_photo(path: Path, where: str = "--photo") -> Photo:
     """Raises NotFound; BadInput for what is too large, cannot be read or is no picture."""
     if not path.is_file():
-        raise NotFound(Problem("photo-missing", where, f"there is no file {path}", ALLOWED))
+        raise NotFound(Problem("photo-missing", where, f"there is no file {path}", ALLOWED, "look at the path"))
     try:
         with path.open("rb") as file:
             content = file.read(LARGEST + 1)
     except OSError as error:
         found = f"{path} cannot be read ({error.strerror})"
-        raise BadInput(Problem("photo-unreadable", where, found, "allowed: a file that you may read")) from None
+        step = "look who may read it"
+        raise BadInput(Problem("photo-unreadable", where, found, "allowed: a file that you may read", step)) from None
     if len(content) > LARGEST:
         raise BadInput(Problem("photo-large", where, f"{path} is over 15 MB", ALLOWED, "make it smaller"))
     try:
@@ -74,7 +75,15 @@ def keep(book_path: Path, photo: Photo) -> Path:
         with suppress(OSError):
             unfinished.unlink()
         found = f"the photo cannot be kept ({error.strerror}); nothing was written in the book"
-        raise BookUnusable(Problem("photo-not-kept", str(folder), found, "", "check the disk and its folder")) from None
+        raise BookUnusable(
+            Problem(
+                "photo-not-kept",
+                str(folder),
+                found,
+                "allowed: a folder that you may write",
+                "check the disk and its folder",
+            )
+        ) from None
     return target
 
 
@@ -119,9 +128,12 @@ def content_of(path: Path) -> bytes | None:
     return content if digest(content) == path.name.partition(".")[0] else None
 
 
+KEPT = "a photo stays as it was when it was kept"
+
+
 def photo_changed(path: Path) -> Problem:
     found = "the photo is damaged, or was changed since it was kept"
-    return Problem("photo-changed", str(path), found, "", "put it back from a backup, or move it away")
+    return Problem("photo-changed", str(path), found, KEPT, "put it back from a backup, or move it away")
 
 
 def photo_problems(book: Book) -> Iterator[Problem]:
@@ -135,5 +147,5 @@ def photo_problems(book: Book) -> Iterator[Problem]:
     for name, mould in book.rows(sql):
         if NAME.fullmatch(name) and name not in there:
             found = f"its photo {name} is not in {folder}"
-            yield Problem("photo-missing", f"mould {mould}", found, "", "put it back from a backup")
+            yield Problem("photo-missing", f"mould {mould}", found, KEPT, "put it back from a backup")
     yield from (photo_changed(path) for path in there.values() if not is_as_named(path))

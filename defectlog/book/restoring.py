@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from defectlog.book.backup import Copied, fresh_copy, looked_over
+from defectlog.book.copying import PAGES_AT_ONCE
 from defectlog.book.open import open_book, troubles
 from defectlog.book.photos import copy_photos
 from defectlog.book.progress import Tell, quietly
@@ -28,13 +29,29 @@ def restore(source: Path | str, target: Path | str, *, force: bool = False, tell
     looked_over(source, source, tell)
     if target.exists() and target.samefile(source):
         found = "the backup and the book are the same file"
-        raise BadInput(Problem("backup-onto-itself", str(target), found, "", "name the backup"))
+        raise BadInput(
+            Problem(
+                "backup-onto-itself",
+                str(target),
+                found,
+                "allowed: another file",
+                "name the backup: defectlog restore FILE",
+            )
+        )
     if not target.parent.is_dir():
         make = f"make the folder first: mkdir {target.parent}"
-        raise BadInput(Problem("folder-missing", str(target), f"there is no folder {target.parent}", "", make))
+        raise BadInput(
+            Problem(
+                "folder-missing",
+                str(target),
+                f"there is no folder {target.parent}",
+                "allowed: a folder that is there",
+                make,
+            )
+        )
     kept: Path | None = None
     try:
-        lost = acts_lost(source, target) if target.exists() else []
+        lost = acts_lost(source, target, tell) if target.exists() else []
     except BookUnusable as error:
         if error.problems[0].code not in PUT_ASIDE:
             raise
@@ -52,21 +69,24 @@ def restore(source: Path | str, target: Path | str, *, force: bool = False, tell
                 fresh_copy(book.connection, kept, tell)
         copy_photos(source, target)
         copy_over(source, target, tell)
-    open_book(target, create=False).close()  # brings a backup of an older shape up to date
+    open_book(target, create=False, tell=tell).close()  # brings a backup of an older shape up to date
     photos, damaged = copy_photos(source, target)
     return replace(Copied(target, *looked_over(target, target, tell)), kept=kept, photos=photos, damaged=damaged)
 
 
 def copy_over(source: Path, target: Path, tell: Tell) -> None:
     """In one transaction of the target: whoever has it open sees the old book or the new one, and so does a crash."""
-    tell("putting the backup in its place", 0, 0)
+
+    def said(_status: int, remaining: int, total: int) -> None:
+        tell("putting the backup in its place", total - remaining, total)
+
     with open_book(source, read_only=True, create=False, older=True) as book, troubles(target):
         if not target.exists():
             fresh_copy(book.connection, target, tell)
             return
         into = sqlite3.connect(target, timeout=30, isolation_level=None)
         try:
-            book.connection.backup(into)
+            book.connection.backup(into, pages=PAGES_AT_ONCE, progress=said)
             into.execute("PRAGMA journal_mode = wal")
             into.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         finally:
@@ -91,7 +111,7 @@ def stamped(target: Path, what: str) -> Path:
     return target.with_name(f"{target.name}.{what}-{stamp}.bak")
 
 
-def acts_lost(source: Path, target: Path) -> list[str]:
+def acts_lost(source: Path, target: Path, tell: Tell = quietly) -> list[str]:
     """What was done in the book at `target` and is not in the backup, the latest first. Raises BookUnusable."""
     if not target.stat().st_size:
         return []
@@ -99,7 +119,7 @@ def acts_lost(source: Path, target: Path) -> list[str]:
         there = {token for (token,) in kept.rows("SELECT token FROM act")}
     with open_book(target, read_only=True, create=False, older=True) as book:
         rows = book.rows("SELECT token, at, who, command FROM act ORDER BY id DESC")
-        looked_over(target, target)
+        looked_over(target, target, tell)
     return [f"{at} {who or ''} {command}".replace("  ", " ") for token, at, who, command in rows if token not in there]
 
 

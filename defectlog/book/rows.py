@@ -136,7 +136,7 @@ def rests_on(book: Book, table: Table, row: int, record: Any) -> list[Problem]:
         return []
     name = label(table, record)
     found = f"{name} is used by {listed(users)}"
-    return [Problem("in-use", name, found, "", "withdraw or undo those first")]
+    return [Problem("in-use", name, found, "allowed: what nothing rests on", "withdraw or undo those first")]
 
 
 def link_users(book: Book, table: Table, row: int) -> Iterator[str]:

@@ -6,26 +6,29 @@ from typing import Any
 from defectlog.book.chain import digest_of, sealed_columns
 from defectlog.book.days import count_anew, sums_that_differ
 from defectlog.book.open import Book
-from defectlog.book.progress import Tell, quietly
+from defectlog.book.progress import Tell, quietly, ticking
 from defectlog.book.rows import row_label
 from defectlog.book.tables import TABLES, Table, quoted
 from defectlog.errors import Problem
 
 AT_ONCE = 2000
 KEEP = "keep the file as it is, and compare it with the last backup"
+ONLY_READ = "they are counted anew as soon as the book may be written"
 BY_HAND = "records change by acts of this program alone"
 
 
 def file_problems(book: Book, tell: Tell = quietly) -> list[Problem]:
     """Everything about the file that its records do not show. Sums that were wrong are counted anew, and said."""
-    tell("looking the file over", 0, 0)
-    problems = damage(book)
+    with ticking(book.connection, "looking the file over", tell):
+        problems = damage(book)
     if problems:
         return problems
     problems += seals(book, tell)
-    problems += strangers(book)
+    with ticking(book.connection, "looking the journal over", tell):
+        problems += strangers(book)
     problems += trails(book, tell)
-    return problems + sums(book)
+    with ticking(book.connection, "counting the days anew", tell):
+        return problems + sums(book)
 
 
 def damage(book: Book) -> list[Problem]:
@@ -49,7 +52,7 @@ def seals(book: Book, tell: Tell) -> Iterator[Problem]:
             yield journal_problem(act, f"the acts from {expected} to {act - 1} are not in the journal any more")
         if digest is None:
             yield journal_problem(act, f"act {act} ({command}) has no seal")
-        elif digest_of(book.connection, act, before) != digest:
+        elif digest_of(book.connection, act, before, tell) != digest:
             found = f"act {act} ({command}) is not as it was sealed: the journal or rows it wrote were changed by hand"
             yield journal_problem(act, found)
         before, expected = digest or "", act + 1
@@ -102,10 +105,18 @@ def sums(book: Book) -> list[Problem]:
     wrong = sums_that_differ(book)
     if not wrong:
         return []
-    mended = "" if book.read_only else "they were counted anew from the records just now"
-    if mended:
+    mended = ONLY_READ if book.read_only else "they were counted anew from the records just now"
+    if not book.read_only:
         count_anew(book, wrong)
-    return [Problem("sums-differ", str(book.path), "the sums by day did not agree with the records", mended)]
+    return [
+        Problem(
+            "sums-differ",
+            str(book.path),
+            "the sums did not agree with the records",
+            mended,
+            "to be sure: defectlog check",
+        )
+    ]
 
 
 def sealed_from(book: Book) -> tuple[int, int, str]:

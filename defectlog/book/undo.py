@@ -17,6 +17,7 @@ from defectlog.records.cells import number_text
 
 FOLLOWING = {column for columns in WORKED_OUT.values() for column in columns}
 LINES_SAID = 20
+STANDING = "allowed: an act that stands, not one that was taken back"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,14 +56,15 @@ def undo(
         return Undone(act_line(book, earlier[1]), earlier[0], ())
     target = last_standing(book) if act is None else act
     if target is None:
-        raise BadInput(Problem("nothing-to-undo", "undo", "nothing was written yet, or all of it is undone", ""))
+        found, step = "nothing was written yet, or all of it is undone", "to see the acts: defectlog history"
+        raise BadInput(Problem("nothing-to-undo", "undo", found, STANDING, step))
     act_line(book, target)
     with writing(book, f"undo {target}", who=who, why=why, token=token, undoes=target, dry_run=dry_run) as undoing:
         line = act_line(book, target)
         by = book.value("SELECT max(id) FROM act WHERE undoes = ? AND id < ?", (target, undoing.id))
         if by is not None and act_line(book, by).undone_by is None:
             found = f"act {target} is undone already, by act {by}"
-            raise BadInput(Problem("undone-already", "undo", found, "", f"to have it back: defectlog undo {by}"))
+            raise BadInput(Problem("undone-already", "undo", found, STANDING, f"to have it back: defectlog undo {by}"))
         lines = list(take_back(undoing, line))
     return Undone(line, undoing.id if undoing.wrote else 0, tuple(lines[:LINES_SAID]))
 

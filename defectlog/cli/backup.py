@@ -22,13 +22,9 @@ def backup(
     Example: defectlog backup copy.db
     """
     from defectlog.book.backup import backup as copy
-    from defectlog.book.shares import share_problem
-    from defectlog.cli.progress import progress
     from defectlog.report.sheets import copied_json, copied_page
 
     session: Session = context.obj
-    with session.open(create=False) as book, progress() as tell:
+    with session.open(create=False) as book, session.progress() as tell:
         copied = copy(book, file, replace=force, tell=tell)
-    if (problem := share_problem(session.path())) is not None:
-        session.say(str(problem))
     session.answer(lambda: copied_json(copied), lambda: copied_page(copied, "backup"))

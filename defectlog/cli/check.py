@@ -20,13 +20,13 @@ def check(context: typer.Context) -> None:
     from defectlog.book.records import count
     from defectlog.book.shares import share_problem
     from defectlog.book.soundness import sealed_from
-    from defectlog.cli.progress import progress
     from defectlog.records.kinds import Mould
     from defectlog.report.sheets import problem_json, problems_page
     from defectlog.report.values import many
 
     session: Session = context.obj
-    with session.open(create=False) as book, progress() as tell:
+    session.share_told = True  # here it is one of the things to look at
+    with session.open(create=False) as book, session.progress() as tell:
         problems = check_book(book, tell=tell)
         moulds = count(book, Mould)
         acts, late, seal = sealed_from(book)

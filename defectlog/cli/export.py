@@ -31,6 +31,6 @@ def export(
 
         export_blank(session, path)
         return
-    with session.open(create=False) as book:
-        written = take_out(book, path, replace=force)
+    with session.open(create=False) as book, session.progress() as tell:
+        written = take_out(book, path, replace=force, tell=tell)
     session.answer(lambda: {"path": str(path), "rows": written}, lambda: exported_page(written, path))

@@ -38,8 +38,10 @@ def import_(
 
     session: Session = context.obj
     told = told_by(dates, column, sheet, fill_down)
-    with session.open() as book:
-        done = bring_in(book, path, asked(session), dry_run=dry_run, told=told, take_good=take_good, report=report)
+    with session.open() as book, session.progress() as tell:
+        done = bring_in(
+            book, path, asked(session), dry_run=dry_run, told=told, take_good=take_good, report=report, tell=tell
+        )
     imported, files = done.imported, done.files
     session.answer(
         lambda: imported_json(imported, files),

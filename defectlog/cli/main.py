@@ -13,7 +13,7 @@ from typer.core import TyperGroup
 
 from defectlog import __version__
 from defectlog.cli.session import Session, checked_units
-from defectlog.errors import BadInput, DefectlogError, Problem
+from defectlog.errors import BadInput, DefectlogError, Problem, RulesBroken
 from defectlog.report.page import shown
 
 # Verb → its file in this folder. The order is the order of the help page: the day's work first.
@@ -127,19 +127,24 @@ def run(arguments: list[str]) -> int:
             args=[*front, *rest], prog_name="defectlog", standalone_mode=False, obj=session
         )
         sys.stdout.flush()
-        return result if isinstance(result, int) else 0
+        # typer turns Ctrl-C into this code and says nothing.
+        return stopped() if result == INTERRUPTED else result if isinstance(result, int) else 0
     except DefectlogError as error:
-        tell(with_next_step(problem, rest) for problem in error.problems)
+        tell(with_next_step(problem, rest, error) for problem in error.problems)
         return error.exit_code
     except (KeyboardInterrupt, EOFError):
-        print("\nstopped; nothing half-done was kept", file=sys.stderr)
-        return INTERRUPTED
+        return stopped()
     except BrokenPipeError:
         # The reader went away (`| head`): quiet, and no second complaint when Python flushes at the end.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 1
     except Exception as error:
         return other_error(error)
+
+
+def stopped() -> int:
+    print("\nstopped; nothing half-done was kept", file=sys.stderr)
+    return INTERRUPTED
 
 
 def refuse_unusable(arguments: list[str]) -> None:
@@ -157,14 +162,15 @@ def unseen(word: str) -> Problem:
 def other_error(error: Exception) -> int:
     """Typing errors that typer found, and anything that nobody foresaw, each in one message."""
     if type(error).__name__ == "Abort":
-        print("\nstopped; nothing half-done was kept", file=sys.stderr)
-        return INTERRUPTED
+        return stopped()
     if type(error).__name__ == "NoArgsIsHelpError" and hasattr(error, "format_message"):
         print(error.format_message(), file=sys.stderr)
         return 2
     if hasattr(error, "format_message") and hasattr(error, "exit_code"):
         where = getattr(getattr(error, "ctx", None), "command_path", "") or "defectlog"
-        tell([Problem("usage", where, error.format_message(), "", f"type: {where} -h")])
+        context = getattr(error, "ctx", None)
+        usage = context.get_usage() if context is not None else ""
+        tell([Problem("usage", where, error.format_message(), " ".join(usage.split()), f"type: {where} -h")])
         return 2
     if os.environ.get("DEFECTLOG_DEBUG"):
         raise error
@@ -183,12 +189,14 @@ def other_error(error: Exception) -> int:
     return 1
 
 
-def with_next_step(problem: Problem, words: list[str]) -> Problem:
-    """A problem that says nothing of what to type next: the verb's help page says what it takes."""
-    verb = next((word for word in words if word in VERBS), "")
-    if problem.next_step or not verb:
+def with_next_step(problem: Problem, words: list[str], error: DefectlogError) -> Problem:
+    """The problem, with what to type next where it says nothing of that itself."""
+    if problem.next_step:
         return problem
-    return replace(problem, next_step=f"to see what it takes: defectlog {verb} -h")
+    from defectlog.cli.next_step import next_step
+
+    of_rules = isinstance(error, RulesBroken)
+    return replace(problem, next_step=next_step(problem, words, typer.main.get_command(app), of_rules=of_rules))
 
 
 def tell(problems: Any) -> None:

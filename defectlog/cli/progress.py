@@ -38,9 +38,9 @@ class Line:
 
 
 @contextmanager
-def progress() -> Iterator[Tell]:
-    """What to hand to the work; where nobody watches (no terminal) it says nothing."""
-    if not sys.stderr.isatty():
+def progress(*, silent: bool = False) -> Iterator[Tell]:
+    """What to hand to the work; where nobody watches (no terminal, or a program that reads JSON) it says nothing."""
+    if silent or not sys.stderr.isatty():
         yield quietly
         return
     line = Line()

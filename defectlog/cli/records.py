@@ -1,5 +1,6 @@
 """What the four record verbs share: asking for what is missing, then one job and its answer."""
 
+import sys
 from collections.abc import Mapping
 from typing import Any
 
@@ -29,9 +30,11 @@ def complete(session: Session, kind: Any, typed: dict[str, str]) -> dict[str, st
 def needed(kind: Any, spec: FieldSpec) -> Problem:
     verb = KIND_VERBS[kind.sheet]
     if spec.name == kind.key[0]:
-        return Problem("field-needed", f"{verb} add", "no number is given", f"type: defectlog {verb} add NUMBER …")
+        step = f"type: defectlog {verb} add NUMBER …"
+        return Problem("field-needed", f"{verb} add", "no number is given", f"needed: {spec.meaning}", step)
     option = "--" + spec.name.replace("_", "-")
-    return Problem("field-needed", f"{verb} add", f"{option} is needed: {spec.meaning}", f"type it as: {option} …")
+    found, step = f"{option} is needed", f"type it as: {option} …"
+    return Problem("field-needed", f"{verb} add", found, f"needed: {spec.meaning}", step)
 
 
 KIND_VERBS = {"patterns": "pattern", "sand": "sand", "heats": "heat", "moulds": "mould"}
@@ -65,13 +68,16 @@ def add(session: Session, kind: Any, key: str, typed: Mapping[str, str], *, as_b
 
 
 def add_moulds(session: Session, key: str, count: int, typed: Mapping[str, str]) -> None:
+    """A run without a number gets the next ones: typed again after a crash, it must not get the ones after those."""
+    from defectlog.book.unanswered import own_id
     from defectlog.jobs.add import add_moulds as add_run
 
-    with session.open() as book:
+    with session.open() as book, own_id(book.path, session.command) as token:
         whole = complete(session, Mould, {**typed, "mould": key or "next"})
         del whole["mould"]
-        added = add_run(book, key, count, whole, asked(session))
-    answer_added(session, added)
+        added = add_run(book, key, count, whole, asked(session), token=token)
+        answer_added(session, added)
+        sys.stdout.flush()
 
 
 def answer_added(session: Session, added: Any) -> None:

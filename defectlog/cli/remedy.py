@@ -1,5 +1,7 @@
 """defectlog remedy add|list|judge"""
 
+import sys
+
 import typer
 
 from defectlog.cli.remedy_sheet import sheet
@@ -33,6 +35,7 @@ def add(
 
     Example: defectlog remedy add P-104 gas-holes "dried the heap, 4 % moisture at most" --cause sand-too-wet
     """
+    from defectlog.book.unanswered import own_id
     from defectlog.jobs.remedy import RemedyTold, add_remedy
     from defectlog.jobs.rules import the_rules
     from defectlog.report.remedies import added_json, added_page
@@ -40,11 +43,13 @@ def add(
     session: Session = context.obj
     rules = the_rules(session.path())
     told = RemedyTold(pattern, defect, change, cause, from_date, from_mould, check_castings, owner, note)
-    with session.open(create=False) as book:
+    with session.open(create=False) as book, own_id(book.path, session.command) as token:
         added = add_remedy(
-            book, rules, told, command=session.command, now=session.now(), who=session.who(), dry_run=dry_run
-        )
-    session.answer(lambda: added_json(added), lambda: added_page(added, rules))
+            book, rules, told, command=session.command, now=session.now(), who=session.who(), token=token,
+            dry_run=dry_run,
+        )  # fmt: skip
+        session.answer(lambda: added_json(added), lambda: added_page(added, rules))
+        sys.stdout.flush()
 
 
 @app.command(name="list")

@@ -22,10 +22,10 @@ def restore(
     Example: defectlog restore copy.db
     """
     from defectlog.book.restoring import restore as put_back
-    from defectlog.cli.progress import progress
     from defectlog.report.sheets import copied_json, copied_page
 
     session: Session = context.obj
-    with progress() as tell:
+    session.tell_of_share()
+    with session.progress() as tell:
         copied = put_back(file, session.path(), force=force, tell=tell)
     session.answer(lambda: copied_json(copied), lambda: copied_page(copied, "restored"))

@@ -3,6 +3,7 @@
 import os
 import sys
 from collections.abc import Callable, Iterable
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
@@ -13,6 +14,7 @@ from defectlog.report.page import Page, shown
 
 if TYPE_CHECKING:
     from defectlog.book.open import Book
+    from defectlog.book.progress import Tell
 
 UNIT_SYSTEMS = ("metric", "us")
 
@@ -27,6 +29,7 @@ class Session:
     units: str = "metric"
     command: str = ""
     said: list[str] = field(default_factory=list)
+    share_told: bool = False
 
     def path(self) -> Path:
         """--book, else DEFECTLOG_BOOK, else a file in the user's data directory."""
@@ -47,22 +50,40 @@ class Session:
         from defectlog.book.open import open_book
 
         path = self.path()
+        self.tell_of_share()
         if read_only:
             try:
                 return open_book(path, create=False, read_only=True)
             except BookUnusable as error:
                 if error.problems[0].code != "book-older":
                     raise
-            open_book(path, create=False).close()
+            with self.progress() as tell:
+                open_book(path, create=False, tell=tell).close()
             self.say(f"brought up to date: {path} (a copy as it was lies beside it)")
             return open_book(path, create=False, read_only=True)
         is_new = create and not path.exists()
         if is_new and self.book_path is None and "DEFECTLOG_BOOK" not in os.environ:
             path.parent.mkdir(parents=True, exist_ok=True)
-        book = open_book(path, create=create)
+        with self.progress() as tell:
+            book = open_book(path, create=create, tell=tell)
         if is_new:
             self.say(f"new book: {path}")
         return book
+
+    def progress(self) -> "AbstractContextManager[Tell]":
+        """What a job that may take long is handed to tell how far it is."""
+        from defectlog.cli.progress import progress
+
+        return progress(silent=self.as_json)
+
+    def tell_of_share(self) -> None:
+        """Once a run, whatever is done: two machines that write to a book on a share can damage it."""
+        from defectlog.book.shares import share_problem
+
+        problem = None if self.share_told else share_problem(self.path())
+        if problem is not None:
+            self.say(str(problem))
+        self.share_told = True
 
     def say(self, text: str) -> None:
         """Talk, not results: to stderr."""

@@ -90,7 +90,15 @@ def refuse_photo(*, good: bool, elsewhere: bool) -> None:
     if good or elsewhere:
         found = "a photo goes with what is told of a bad casting on this line"
         step = 'such as: defectlog shakeout M-231 --scrap 1 --seen "round holes" --photo hole.jpg'
-        raise BadInput(Problem("photo-of-nothing", "--photo", found, "", step))
+        raise BadInput(
+            Problem(
+                "photo-of-nothing",
+                "--photo",
+                found,
+                "allowed beside: --scrap, --rework, --use-as-is, --undecided",
+                step,
+            )
+        )
 
 
 class Log:

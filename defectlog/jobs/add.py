@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from defectlog.book.acts import writing
+from defectlog.book.journal import names_added, undone_by
 from defectlog.book.names import RUN, known_names, new_run, next_name
 from defectlog.book.open import Book
 from defectlog.book.records import castings_of, find, get
@@ -26,6 +27,7 @@ from defectlog.report.values import label_of
 NOT_IN_A_NUMBER = re.compile(r"[\s,]|\.\.")
 NAMES_SHOWN = 6
 MOULDS_LOOKED_AT = 200
+HAS_CARD = "allowed: a pattern that has a card already"
 
 
 def add_record(book: Book, kind: Any, typed: Mapping[str, str], asked: Asked) -> Added:
@@ -59,7 +61,7 @@ def card_to_copy(book: Book, pattern: str, today: date) -> dict[str, str]:
     before = in_force(cards_of(book, pattern.strip()), today.isoformat())
     if before is None:
         found = f"there is no card of {pattern} to take anything from"
-        raise BadInput(Problem("no-card-before", "--as-before", found, "", "leave --as-before out"))
+        raise BadInput(Problem("no-card-before", "--as-before", found, HAS_CARD, "leave --as-before out"))
     kept = [spec for spec in fields_of(Pattern) if spec.name not in (*Pattern.key, "in_force_from", "note")]
     texts = {spec.name: write_cell(spec, getattr(before, spec.name)) for spec in kept}
     return {name: text for name, text in texts.items() if text}
@@ -78,7 +80,7 @@ def card_before(book: Book, values: dict[str, Any], asked: Asked, as_before: boo
         before = in_force(cards, asked.now.date().isoformat())
         if before is None:
             found = f"there is no card of {values['pattern']} to take anything from"
-            raise BadInput(Problem("no-card-before", "--as-before", found, "", "leave --as-before out"))
+            raise BadInput(Problem("no-card-before", "--as-before", found, HAS_CARD, "leave --as-before out"))
         taken = [
             spec.name
             for spec in fields_of(Pattern)
@@ -91,15 +93,19 @@ def card_before(book: Book, values: dict[str, Any], asked: Asked, as_before: boo
         assumed.append("in force from today (no day was typed)")
 
 
-def add_moulds(book: Book, key: str, count: int, typed: Mapping[str, str], asked: Asked) -> Added:
+def add_moulds(
+    book: Book, key: str, count: int, typed: Mapping[str, str], asked: Asked, *, token: str | None = None
+) -> Added:
     """`count` moulds from the number `key` on (the next number when empty; "M-225..M-236" is a run too), in one act.
 
-    With a pour order the moulds are numbered on from it. Raises BadInput.
+    With a pour order the moulds are numbered on from it. The same `token` twice writes once. Raises BadInput.
     """
     given = understood(book, Mould, typed, asked.now)
     first, count = run_of(key, count, asked)
     assumed: list[str] = []
-    with writing(book, asked.command, who=asked.who, why=asked.why) as act:
+    with writing(book, asked.command, who=asked.who, why=asked.why, token=token) as act:
+        if act.again:
+            return written_before(book, act.id)
         names = new_run(first, count) if first else next_run(book, count)
         if not first:
             assumed.append(f"number{'s' if count > 1 else ''}: the next after the last mould in the book")
@@ -116,6 +122,11 @@ def add_moulds(book: Book, key: str, count: int, typed: Mapping[str, str], asked
         act.id, Mould, names, records, tuple(given.said), tuple(assumed), look,
         castings=sum(castings_of(book, names).values()), card=card_of(book, records[0]),
     )  # fmt: skip
+
+
+def written_before(book: Book, act: int) -> Added:
+    """The answer to an act that is in the book already: the moulds that it wrote, by the names they have now."""
+    return Added(act, Mould, names_added(book, act, Mould), (), again=True, undone_by=undone_by(book, act))
 
 
 def run_of(key: str, count: int, asked: Asked) -> tuple[str, int]:
@@ -156,7 +167,13 @@ def next_run(book: Book, count: int) -> tuple[str, ...]:
         first = new_run(last, 2)[1]
     found = "no mould is in the book whose number could be counted on from"
     raise BadInput(
-        Problem("no-next-number", "mould", found, "", "type the first one: defectlog mould add M-1 --pattern …")
+        Problem(
+            "no-next-number",
+            "mould",
+            found,
+            "allowed: a first mould that ends in a number",
+            "type the first one: defectlog mould add M-1 --pattern …",
+        )
     )
 
 

@@ -63,7 +63,9 @@ def amend_moulds(book: Book, keys: str, typed: Mapping[str, str], asked: Asked) 
     given = understood(book, Mould, typed, asked.now)
     if "mould" in given.values and len(meant.names) > 1:
         found = f"{len(meant.names)} moulds cannot all be called {given.values['mould']}"
-        raise BadInput(Problem("one-name-for-many", "--mould", found, "a number is corrected one mould at a time"))
+        again = f"type: defectlog mould amend {meant.names[0]} --mould {given.values['mould']}"
+        allowed = "a number is corrected one mould at a time"
+        raise BadInput(Problem("one-name-for-many", "--mould", found, allowed, again))
     order = given.values.get("pour_order")
     changes: dict[str, Mapping[str, tuple[Any, Any]]] = {}
     problems: list[Problem] = []

@@ -104,13 +104,13 @@ def cannot_be_shaken_out(bench: Bench, now: datetime, found_at: datetime | None,
     if bench.mould.outcome == LOST:
         found = f"{name} is on record as lost before pouring: nothing can come out of it"
         step = f"if it was poured after all: defectlog mould amend {name} --outcome poured"
-        return [Problem("mould-lost", where or f"mould {name}", found, "", step)]
+        return [Problem("mould-lost", where or f"mould {name}", found, "allowed: moulds that were poured", step)]
     cast = bench.cast_at
     if cast is not None and before(now, cast):
         found = f"by the book {name} is cast on {moment_text(cast)}, and that is still to come"
         field_name = "poured-at" if bench.mould.poured_at else "made-at"
         step = f"put the day right: defectlog mould amend {name} --{field_name} today"
-        return [Problem("mould-of-the-future", where or f"mould {name}", found, "", step)]
+        return [Problem("mould-of-the-future", where or f"mould {name}", found, "allowed: today or earlier", step)]
     if cast is not None and found_at is not None and before(found_at, cast):
         found = f"found {moment_text(found_at)}, but {name} was cast {moment_text(cast)}"
         return [Problem("dates-out-of-order", where or f"mould {name}", found, "allowed: on that day or later")]

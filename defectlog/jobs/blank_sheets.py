@@ -37,7 +37,10 @@ def write_blank_sheets(
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise BadInput(Problem("file-not-written", str(folder), f"it cannot be made ({error.strerror})")) from None
+        found, step = f"it cannot be made ({error.strerror})", "type another folder"
+        raise BadInput(
+            Problem("file-not-written", str(folder), found, "allowed: a folder you may write in", step)
+        ) from None
     for name, page in pages.items():
         write_file(str(folder / name), page.encode("utf-8"), str(folder))
     return tuple(folder / name for name in pages)

@@ -11,7 +11,7 @@ def write_file(target: str, content: bytes, where: str, *, replace: bool = False
     path = Path(target)
     if path.exists() and not replace:
         found, step = f"{target} is there already", "type another name, or add --force to write over it"
-        raise BadInput(Problem("file-there", where, found, "", step))
+        raise BadInput(Problem("file-there", where, found, "allowed: a new file", step))
     unfinished = path.with_name(f"{path.name}.part")
     try:
         unfinished.write_bytes(content)
@@ -19,4 +19,5 @@ def write_file(target: str, content: bytes, where: str, *, replace: bool = False
     except OSError as error:
         with suppress(OSError):
             unfinished.unlink(missing_ok=True)
-        raise BadInput(Problem("file-not-written", where, f"{target}: {error.strerror}")) from None
+        allowed, step = "allowed: a file in a folder that is there and you may write in", "type another path"
+        raise BadInput(Problem("file-not-written", where, f"{target}: {error.strerror}", allowed, step)) from None

@@ -19,6 +19,7 @@ from defectlog.rulebase.shapes import RuleBase
 # What is taught is a name, not a description: it must be found again word for word.
 LONGEST_WORD = 60
 MOST_WORDS = 6
+MOST_SHOWN = 5
 SAID_AS = {"y": "yes", "n": "no", "u": "unsure", "don't know": "unsure", "dont know": "unsure", "?": "unsure"}
 
 
@@ -94,7 +95,8 @@ def unlearn(book: Book, word: str, *, command: str, who: str | None = None) -> T
     if wanted not in there:
         found = f"{wanted!r} was never learned{nearest_of(wanted, list(there))}"
         step = f"to see them: {shell_command('identify', '--learned')}"
-        raise NotFound(Problem("word-unknown", "--forget", found, "", step))
+        allowed = f"learned: {', '.join(list(there)[:MOST_SHOWN])}" if there else "no word is learned yet"
+        raise NotFound(Problem("word-unknown", "--forget", found, allowed, step))
     with writing(book, command, who=who) as act:
         forget(act, wanted)
     return Taught(wanted, there[wanted], act=act.id, wrote=act.wrote, forgotten=True)

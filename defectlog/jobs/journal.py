@@ -61,7 +61,8 @@ def act_meant(book: Book, words: Sequence[str]) -> int | None:
     if others:
         listed = " or ".join([f"act {words[0]}", *(f"{item.kind} {item.name}" for item in others)])
         step = f"say which: defectlog history act {words[0]}"
-        raise Ambiguous(Problem("several-match", "history", f"{words[0]!r} could be {listed}", "", step))
+        found = f"{words[0]!r} could be {listed}"
+        raise Ambiguous(Problem("several-match", "history", found, "allowed: its kind and its name", step))
     try:
         return act_line(book, int(words[0])).id
     except NotFound:

@@ -12,7 +12,7 @@ from defectlog.diagnosis.settle import settle_defect
 from defectlog.diagnosis.words import stems_of
 from defectlog.errors import Ambiguous, NotFound, Problem
 from defectlog.jobs.words import ready_words
-from defectlog.records.cells import folded, seen_text
+from defectlog.records.cells import folded, nearest_of, seen_text
 from defectlog.report.names import defect_name, place_names
 from defectlog.rulebase.shapes import RuleBase
 
@@ -96,7 +96,8 @@ def known_defect(
     named = name_defect(typed, rules, shop_words, where, advice)
     if not named.known:
         found = f"{named.name!r} is no defect that the rules know"
-        raise NotFound(Problem("defect-unknown", where, found, "", "to see them: defectlog rules list"))
+        allowed = f"allowed: a defect of the rules{nearest_of(named.name, list(rules.defects))}"
+        raise NotFound(Problem("defect-unknown", where, found, allowed, "to see them: defectlog rules list"))
     return named
 
 

@@ -80,7 +80,7 @@ def nothing_unnamed(moulds: str, there: Sequence[Stored[Finding]]) -> Problem:
     named = [f"{item.record.mould}: {item.record.defect}" for item in there if item.record.defect]
     found = f"no finding on {moulds} is without a defect's name"
     on_record = f"on record: {', '.join(named[:6])}" if named else "nothing bad is on record there"
-    return Problem("nothing-unnamed", "--is", found, on_record)
+    return Problem("nothing-unnamed", "--is", found, on_record, f"look at: defectlog history {moulds.split()[0]}")
 
 
 def shaken(bench: Bench, unnamed: Sequence[Stored[Finding]], defect: str) -> Shaken:

@@ -68,7 +68,8 @@ def suggest_limits(
     if not yard.moulds:
         found = "no poured mould is on record" + (" that fits" if when or since else "")
         step = "limits come from records: defectlog mould add, defectlog shakeout"
-        raise NotFound(Problem("nothing-on-record", "rules limits suggest", found, "", step))
+        allowed = "needed: poured moulds with readings"
+        raise NotFound(Problem("nothing-on-record", "rules limits suggest", found, allowed, step))
     wanted = (reading,) if reading else readings_of_causes(rules)
     alloys = {heat.alloy for mould in yard.moulds if (heat := yard.heats.get(mould.heat or "")) and heat.alloy}
     return Suggestions(

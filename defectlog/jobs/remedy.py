@@ -6,6 +6,7 @@ from math import ceil
 
 from defectlog.book.acts import writing
 from defectlog.book.histories import pattern_history
+from defectlog.book.journal import undone_by
 from defectlog.book.learned import learned
 from defectlog.book.open import Book
 from defectlog.book.records import find, get, resolve
@@ -51,9 +52,10 @@ def add_remedy(
     command: str,
     now: datetime,
     who: str | None = None,
+    token: str | None = None,
     dry_run: bool = False,
 ) -> RemedyAdded:
-    """Raises BadInput with everything that cannot be taken."""
+    """The same `token` a second time writes nothing. Raises BadInput with everything that cannot be taken."""
     record, said = settled(book, rules, told, now)
     read = defect_reader(rules, learned(book))
     before, _ = before_and_since(book, record, read(record.defect), rules, now.date())
@@ -61,8 +63,11 @@ def add_remedy(
     if record.check_castings is None and clean is not None:
         record = replace(record, check_castings=ceil(clean * before.castings / before.moulds))
     open_ones = [stored.row for stored in same_defect(book, rules, record) if stored.record.verdict is None]
-    with writing(book, command, who=who, dry_run=dry_run) as act:
+    with writing(book, command, who=who, token=token, dry_run=dry_run) as act:
         number = act.add(record)
+        if act.again:
+            by = undone_by(book, act.id)
+            return RemedyAdded(act.id, False, number, record, before, clean, said, again=True, undone_by=by)
     dangers = tuple(refusal.answer for refusal in refusals_in(record.change, rules))
     return RemedyAdded(act.id, act.wrote, number, record, before, clean, said, dangers, tuple(open_ones))
 

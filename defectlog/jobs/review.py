@@ -133,7 +133,7 @@ def month_to_review(book: Book, today: date) -> date:
                 "nothing-cast",
                 "review",
                 "no mould is in the book yet",
-                "",
+                "needed: moulds that were made or poured on some day",
                 "type: defectlog mould add -h, or: defectlog import FOLDER",
             )
         )

@@ -1,5 +1,7 @@
 """Is the rule base sound with the shop's folder laid over it; and a new cause's file in that folder."""
 
+from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
 from defectlog.errors import BadInput, Problem, RulesBroken
@@ -16,6 +18,8 @@ from defectlog.rulebase.load import load_rules, our_folder, rule_paths
 from defectlog.rulebase.shapes import AREAS, UNITS_OF_ACTION, RuleBase
 from defectlog.rulebase.skeleton import BLANK, ID, new_cause
 
+AFTERWARDS = "put the file right, then type: defectlog rules check"
+
 
 def checked_rules(folder: Path, *, named: bool) -> RulesChecked:
     """Ours and the shop's `folder` together. Raises BadInput where a folder was `named` and is not there."""
@@ -31,9 +35,14 @@ def checked_rules(folder: Path, *, named: bool) -> RulesChecked:
         ours = load_rules(cache_folder=cache_folder()) if shop else rules
         cases = check_cases(load_cases(our_folder() / "cases", ours), ours)
     except RulesBroken as broken:
-        return RulesChecked(broken.problems, our_folder(), shop, files)
-    problems = (*check_rules(rules), *cases)
+        return RulesChecked(with_way_on(broken.problems), our_folder(), shop, files)
+    problems = with_way_on((*check_rules(rules), *cases))
     return RulesChecked(problems, our_folder(), shop, files, len(rules.defects), len(rules.causes), len(rules.limits))
+
+
+def with_way_on(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """The problems of rule files, each with what to do about it."""
+    return tuple(problem if problem.next_step else replace(problem, next_step=AFTERWARDS) for problem in problems)
 
 
 def make_cause(rules: RuleBase, folder: Path, id: str, area: str, acts_at: str, explains: str) -> CauseMade:

@@ -30,8 +30,12 @@ def rule_named(typed: str, rules: RuleBase) -> RuleFound:
         return RuleFound(rule, said, successor(rule, rules))
     if ids:
         found = f"{typed!r} could be {' or '.join(ids[:MOST_NAMED])}"
-        raise Ambiguous(Problem("rule-unclear", "rules show", found, "", f"type: defectlog rules show {ids[0]}"))
+        allowed = f"allowed: {', '.join(ids[:MOST_NAMED])}"
+        raise Ambiguous(Problem("rule-unclear", "rules show", found, allowed, f"type: defectlog rules show {ids[0]}"))
     raise NotFound(unknown(typed, wanted, called, rules))
+
+
+A_RULE = "allowed: a defect or a cause of the rules"
 
 
 def plain(text: str) -> str:
@@ -79,9 +83,9 @@ def unknown(typed: str, wanted: str, called: Mapping[str, tuple[str, ...]], rule
     for name, ids in lists_of(rules):
         if any(wanted == plain(id) for id in ids):
             step = f"to see it: defectlog rules list {name}"
-            return Problem("rule-unknown", "rules show", f"{typed!r} is one of the {name}", "", step)
+            return Problem("rule-unknown", "rules show", f"{typed!r} is one of the {name}", A_RULE, step)
     close = [id for id, _ in likeness(wanted, called)[:MOST_NAMED]]
-    allowed = f"nearest: {', '.join(close)}" if close else ""
+    allowed = f"nearest: {', '.join(close)}" if close else A_RULE
     return Problem("rule-unknown", "rules show", found, allowed, "to see them all: defectlog rules list")
 
 

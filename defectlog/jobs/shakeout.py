@@ -207,7 +207,7 @@ def cannot_be_said(item: Understood, bench: Bench) -> list[Problem]:
         return []
     found = f"{bench.name} has {bench.bad} of {bench.castings} castings on record as bad, so it is not all good"
     step = f"to take that back: defectlog history {bench.name}, then defectlog undo and the act's number"
-    return [Problem("not-all-good", where, found, "", step)]
+    return [Problem("not-all-good", where, found, "allowed: --good for a mould without a bad casting", step)]
 
 
 def finding_from(item: Understood, share: Share, mould: str, now: datetime) -> Finding:

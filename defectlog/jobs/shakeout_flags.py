@@ -67,7 +67,8 @@ def beside_sheet(told: Told) -> Problem | None:
     if not (told.moulds or tells_something(told) or told.place or told.secondary):
         return None
     found = "moulds and what was seen on them stand in the sheet, and are typed as well"
-    return Problem("sheet-and-flags", "--sheet", found, "allowed beside it: --found, --found-at, --by, --note")
+    allowed, step = "allowed beside it: --found, --found-at, --by, --note", "leave the others out, or the sheet"
+    return Problem("sheet-and-flags", "--sheet", found, allowed, step)
 
 
 def nothing_told(moulds: str) -> Problem:

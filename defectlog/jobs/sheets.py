@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from defectlog.book.open import Book
+from defectlog.book.progress import Tell, quietly
 from defectlog.errors import BadInput, Problem
 from defectlog.jobs.typed import Asked
 from defectlog.records.cells import nearest_of
@@ -67,6 +68,7 @@ def bring_in(
     told: Told | None = None,
     take_good: bool = False,
     report: Path | None = None,
+    tell: Tell = quietly,
 ) -> BroughtIn:
     """Raises BadInput with every problem of every sheet; then nothing is written but the `report` of them.
 
@@ -82,6 +84,7 @@ def bring_in(
             command=asked.command,
             told=told or Told(),
             take_good=take_good,
+            tell=tell,
         )
     except BadInput as error:
         if report is not None:
@@ -93,10 +96,10 @@ def bring_in(
     return BroughtIn(imported, tuple(files))
 
 
-def take_out(book: Book, path: Path, *, replace: bool = False) -> dict[str, int]:
+def take_out(book: Book, path: Path, *, replace: bool = False, tell: Tell = quietly) -> dict[str, int]:
     """Sheet → rows written. Raises BadInput when something is there already and `replace` is not set."""
     if path.suffix.casefold() == WORKBOOK:
         from defectlog.sheets.workbook import export_workbook  # its writer is an optional extra
 
-        return export_workbook(book, path, replace=replace)
-    return export_folder(book, path, replace=replace)
+        return export_workbook(book, path, replace=replace, tell=tell)
+    return export_folder(book, path, replace=replace, tell=tell)

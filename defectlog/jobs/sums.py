@@ -39,7 +39,7 @@ def sum_called(name: str) -> Sum:
     by_name = process.extract(wanted, list(SUMS), limit=MOST_NAMED, score_cutoff=WORTH_NAMING)
     by_title = [key for key, title in titles.items() if wanted and wanted.replace("-", " ") in title]
     near = list(dict.fromkeys([*by_title, *(key for key, _, _ in by_name)]))[:MOST_NAMED]
-    allowed = f"nearest: {', '.join(near)}" if near else ""
+    allowed = f"nearest: {', '.join(near)}" if near else f"allowed: {', '.join(SUMS)}"
     step = f"type: defectlog sums {near[0]}" if near else "to see them all: defectlog sums"
     raise NotFound(Problem("sum-unknown", "sums", f"there is no sum {name!r}", allowed, step))
 
@@ -87,7 +87,8 @@ def pairs_in(chosen: Sum, words: Sequence[str]) -> tuple[list[tuple[str, str]], 
         else:
             example = next((each.key for each in chosen.inputs), "key")
             step = f"type it as: {example}={word}" if is_bare(word) else f"type it as: {example}=…"
-            problems.append(Problem("sum-key-missing", f"sums {chosen.name}", f"{word!r} has no key", "", step))
+            allowed = f"allowed: {', '.join(each.key for each in chosen.inputs)}, each as KEY=VALUE"
+            problems.append(Problem("sum-key-missing", f"sums {chosen.name}", f"{word!r} has no key", allowed, step))
     return pairs, problems
 
 

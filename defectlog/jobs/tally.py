@@ -88,7 +88,11 @@ def read_sheet(path: Path) -> Sheet:
     """Raises NotFound, or BadInput for what is no sheet at all."""
     if not path.is_file():
         found = "there is no such file"
-        raise NotFound(Problem("path-missing", str(path), found, f"allowed: a CSV file with the columns {COLUMNS}"))
+        raise NotFound(
+            Problem(
+                "path-missing", str(path), found, f"allowed: a CSV file with the columns {COLUMNS}", "look at the path"
+            )
+        )
     try:
         large = path.stat().st_size > LARGEST_SHEET
         sheet = None if large else read_csv(path, TallyRow)
@@ -96,7 +100,9 @@ def read_sheet(path: Path) -> Sheet:
         found = f"the file cannot be read ({error.strerror})"
         raise BadInput(Problem("path-unreadable", str(path), found, "allowed: a file that you may read")) from None
     if sheet is None:
-        raise BadInput(Problem("tally-large", str(path), "the file is over 5 MB", "allowed: a day's tally"))
+        raise BadInput(
+            Problem("tally-large", str(path), "the file is over 5 MB", "allowed: a day's tally", "split it by days")
+        )
     if not sheet.columns:
         raise BadInput(sheet.problems or [nothing_in(path)])
     if not len(sheet) and not sheet.problems:

@@ -71,11 +71,15 @@ def write_sheet(trace: Trace, path: str) -> None:
     """A trace as a CSV file, whole or not at all. Raises BadInput when it is there or cannot be written."""
     file = Path(path)
     if file.exists():
-        raise BadInput(Problem("sheets-there", path, "there is a file here already", "", "give another name"))
+        raise BadInput(
+            Problem("sheets-there", path, "there is a file here already", "allowed: a new file", "give another name")
+        )
     unfinished = file.with_name(f"{file.name}.part")
     try:
         unfinished.write_text(sheet_text(trace), encoding="utf-8-sig", newline="")
         unfinished.replace(file)
     except OSError as error:
         found = f"the file cannot be written ({error.strerror})"
-        raise BadInput(Problem("file-refused", path, found, "allowed: a folder you may write in")) from None
+        raise BadInput(
+            Problem("file-refused", path, found, "allowed: a folder you may write in", "give another path")
+        ) from None

@@ -100,7 +100,11 @@ def ahead(values: Mapping[str, Any], kind: Any, now: datetime) -> list[Problem]:
     """A record says what has happened: moments that lie ahead are most likely mistyped. Not refused."""
     return [
         Problem(
-            "ahead", option_of(spec.name), f"{moment_text(values[spec.name])} is later than this machine's clock", ""
+            "ahead",
+            option_of(spec.name),
+            f"{moment_text(values[spec.name])} is later than this machine's clock",
+            "allowed: now or earlier",
+            "look at the day, and at the clock",
         )
         for spec in fields_of(kind)
         if spec.holds == "moment" and values.get(spec.name) is not None and values[spec.name] > now

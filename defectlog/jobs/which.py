@@ -13,6 +13,7 @@ from defectlog.report.answers import Which
 
 NAMED: dict[str, type[Any]] = {"mould": Mould, "heat": Heat, "sand": Sand, "pattern": Pattern}
 LOT = "lot"
+LOTS_LOOKED_THROUGH, LOTS_SHOWN = 200, 5
 
 
 def which(book: Book, words: Sequence[str], verb: str, *, lots: bool = False) -> Which:
@@ -27,7 +28,9 @@ def which(book: Book, words: Sequence[str], verb: str, *, lots: bool = False) ->
     if found:
         listed = " or ".join(f"{item.kind} {item.name}" for item in found)
         step = f"say which: defectlog {verb} {found[0].kind} {found[0].name}"
-        raise Ambiguous(Problem("several-match", verb, f"{typed!r} could be {listed}", "", step))
+        raise Ambiguous(
+            Problem("several-match", verb, f"{typed!r} could be {listed}", "allowed: its kind and its name", step)
+        )
     kinds = ", ".join(allowed)
     step = "to see them: defectlog heat list, defectlog mould list"
     raise NotFound(Problem("name-unknown", verb, f"{typed!r} is not in the book", f"looked for as: {kinds}", step))
@@ -41,10 +44,17 @@ def of_kind(book: Book, kind: str, typed: str) -> Which:
                 f"{typed!r} could be {' or '.join(lots)}" if lots else f"no heat is on record with ingot lot {typed!r}"
             )
             error = Ambiguous if lots else NotFound
-            raise error(Problem("lot-unknown", "lot", said, "", "to see them: defectlog heat list"))
+            raise error(Problem("lot-unknown", "lot", said, lots_on_record(book), "to see them: defectlog heat list"))
         return Which(LOT, lots[0], "" if lots[0] == typed else f"taking lot {lots[0]} for {typed!r}")
     taken = resolve(book, NAMED[kind], typed)
     return Which(kind, taken.name, taken.said)
+
+
+def lots_on_record(book: Book) -> str:
+    """For a message: the lots that there are, the latest first."""
+    heats = find(book, Heat, limit=LOTS_LOOKED_THROUGH, newest_first=True)
+    lots = list(dict.fromkeys(stored.record.ingot_lot for stored in heats if stored.record.ingot_lot))
+    return f"the latest: {', '.join(lots[:LOTS_SHOWN])}" if lots else "no heat has its ingot lot on record"
 
 
 def exactly(book: Book, typed: str, kinds: Sequence[str]) -> list[Which]:

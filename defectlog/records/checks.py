@@ -7,6 +7,7 @@ Tier "check": what may be true and is worth a look; reported by mould, never men
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
+from shlex import quote
 from typing import Any
 
 from defectlog.errors import Problem
@@ -57,8 +58,9 @@ def about(mould: Mould, code: str, found: str, allowed: str = "", next_step: str
 
 def more_found_than_cast(mould: Mould, castings: int, findings: Sequence[Finding]) -> list[Problem]:
     """One finding on more castings than the mould holds."""
+    rule = f"allowed: up to {castings} castings"
     return [
-        about(mould, "castings-too-many", f"{item.castings} castings with {what(item)}, in a mould of {castings}")
+        about(mould, "castings-too-many", f"{item.castings} castings with {what(item)}, in a mould of {castings}", rule)
         for item in findings
         if (item.castings or 1) > castings
     ]
@@ -71,7 +73,12 @@ def what(finding: Finding) -> str:
 def impression_not_there(mould: Mould, impressions: int, findings: Sequence[Finding]) -> list[Problem]:
     """A finding at an impression that the pattern plate has not got."""
     return [
-        about(mould, "impression-unknown", f"{what(item)} at impression {item.impression}, on a plate of {impressions}")
+        about(
+            mould,
+            "impression-unknown",
+            f"{what(item)} at impression {item.impression}, on a plate of {impressions}",
+            f"allowed: 1 to {impressions}",
+        )
         for item in findings
         if item.impression is not None and item.impression > impressions
     ]
@@ -102,7 +109,8 @@ def lost_yet_poured(mould: Mould, _castings: int, findings: Sequence[Finding]) -
     """A mould lost before pouring has no castings to find anything on."""
     if mould.outcome != "lost before pouring" or not (findings or mould.poured_at or mould.heat):
         return []
-    return [about(mould, "lost-yet-poured", "lost before pouring, yet it has a heat, a pouring time or findings")]
+    found = "lost before pouring, yet it has a heat, a pouring time or findings"
+    return [about(mould, "lost-yet-poured", found, "allowed: a mould that was lost has none of these")]
 
 
 def dates_out_of_order(
@@ -117,7 +125,12 @@ def dates_out_of_order(
     ]
     pairs += [(f"{what(item)} found", item.found_at, "cast", poured or mould.made_at) for item in findings]
     return [
-        about(mould, "dates-out-of-order", f"{late} {moment_text(later)}, before {soon} {moment_text(sooner)}")
+        about(
+            mould,
+            "dates-out-of-order",
+            f"{late} {moment_text(later)}, before {soon} {moment_text(sooner)}",
+            "allowed: mulled, made, melted, poured, found, in this order",
+        )
         for late, later, soon, sooner in pairs
         if later is not None and sooner is not None and before(later, sooner)
     ]
@@ -136,23 +149,36 @@ def undated(mould: Mould) -> list[Problem]:
     if not poured or mould.poured_at is not None or mould.made_at is not None:
         return []
     said = "poured, but neither made_at nor poured_at is on record"
-    return [about(mould, "mould-undated", said, "", f"defectlog mould amend {mould.mould} --poured-at 2026-03-09")]
+    step = f"defectlog mould amend {mould.mould} --poured-at 2026-03-09"
+    return [about(mould, "mould-undated", said, "needed: one of the two, or it is in no month's figures", step)]
 
 
 def off_scale(record: Any, where: str) -> list[Problem]:
     """Readings beyond what their scale has, and such as are hardly ever true (records/plausible.py). The record stands:
     an instrument, a sum or a finger may have been wrong."""
     found = [
-        Problem("off-scale", f"{where}, {field}", f"{field} is {value:g}", f"its scale runs from {low:g} to {high:g}")
+        Problem(
+            "off-scale",
+            f"{where}, {field}",
+            f"{field} is {value:g}",
+            f"its scale runs from {low:g} to {high:g}",
+            look_at(where),
+        )
         for field, (low, high) in SCALES.items()
         if (value := getattr(record, field, None)) is not None and not low <= value <= high
     ]
     off = {problem.where for problem in found}
     return found + [
-        Problem("unlikely", f"{where}, {field}", f"{field} is {value:g}: is that right?", span.why)
+        Problem("unlikely", f"{where}, {field}", f"{field} is {value:g}: is that right?", span.why, look_at(where))
         for field, value, span in unlikely(record)
         if f"{where}, {field}" not in off
     ]
+
+
+def look_at(where: str) -> str:
+    """What corrects a record that a message calls `where`: its kind and its name (of a card the revision too)."""
+    kind, _, name = where.partition(" ")
+    return f"if it is wrong: defectlog {kind} amend {name if kind == 'pattern' else quote(name)} …"
 
 
 def more_than_the_plate(mould: Mould, pattern: Pattern) -> list[Problem]:
@@ -160,7 +186,7 @@ def more_than_the_plate(mould: Mould, pattern: Pattern) -> list[Problem]:
     if mould.castings is None or mould.castings <= pattern.impressions:
         return []
     found = f"{mould.castings} castings in it, from a plate of {pattern.impressions}"
-    return [about(mould, "castings-over-impressions", found)]
+    return [about(mould, "castings-over-impressions", found, f"allowed: up to {pattern.impressions}")]
 
 
 def alloy_differs(mould: Mould, pattern: Pattern, heat: Heat) -> list[Problem]:
@@ -168,7 +194,8 @@ def alloy_differs(mould: Mould, pattern: Pattern, heat: Heat) -> list[Problem]:
     if not pattern.alloy or not heat.alloy or pattern.alloy.casefold() == heat.alloy.casefold():
         return []
     said = f"poured from heat {heat.heat} in {heat.alloy}; pattern {pattern.pattern} is cast in {pattern.alloy}"
-    return [about(mould, "alloy-differs", said, "", f"look at: defectlog heat show {heat.heat}")]
+    rule = "allowed: a heat of the alloy that is on the card"
+    return [about(mould, "alloy-differs", said, rule, f"look at: defectlog heat show {heat.heat}")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,6 +228,7 @@ def range_reversed(pattern: Pattern) -> list[Problem]:
     """Two ends of one range on the pattern card, the wrong way round."""
     where = f"pattern {pattern.pattern} {pattern.revision or 'A'}"
     look = f"look at: defectlog pattern show {pattern.pattern}"
+    rule = "allowed: the first no more than the second"
     castings_kg = None if pattern.casting_kg is None else pattern.casting_kg * pattern.impressions
     pairs = (
         ("thinnest wall", pattern.min_section_mm, "thickest wall", pattern.max_section_mm),
@@ -208,7 +236,7 @@ def range_reversed(pattern: Pattern) -> list[Problem]:
         ("weight of the castings in a mould", castings_kg, "metal per mould", pattern.poured_kg),
     )
     return [
-        Problem("range-reversed", where, f"{small} {low:g} is more than {large} {high:g}", "", look)
+        Problem("range-reversed", where, f"{small} {low:g} is more than {large} {high:g}", rule, look)
         for small, low, large, high in pairs
         if low is not None and high is not None and low > high
     ]

@@ -17,7 +17,7 @@ class Added:
     `assumed` what nobody typed, `look` what may be true and is worth a look.
 
     `card` is the pattern's; `castings` are those of all the moulds together; `waiting` are moulds not poured yet,
-    for a new heat.
+    for a new heat. `again`: the act was in the book already, and nothing was written now.
     """
 
     act: int
@@ -30,6 +30,8 @@ class Added:
     castings: int = 0
     card: Pattern | None = None
     waiting: tuple[str, ...] = ()
+    again: bool = False
+    undone_by: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

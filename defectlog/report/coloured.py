@@ -35,7 +35,7 @@ def draw(page: Page, console: Console) -> None:
 def drawn_table(table: Table) -> RichTable:
     drawn = RichTable(box=None, pad_edge=False, header_style="bold")
     for number, name in enumerate(table.columns):
-        drawn.add_column(RichText(name), justify="right" if number in table.right else "left", overflow="fold")
+        drawn.add_column(RichText(shown(name)), justify="right" if number in table.right else "left", overflow="fold")
     for row in table.rows:
         drawn.add_row(*(RichText(shown(cell)) for cell in row))
     return drawn

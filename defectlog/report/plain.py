@@ -57,7 +57,7 @@ def wrapped(text: str, width: int, first: str, later: str) -> list[str]:
 
 
 def table_lines(table: Table) -> Iterator[str]:
-    rows = [table.columns, *(tuple(shown(cell, 60) for cell in row) for row in table.rows)]
+    rows = [tuple(shown(cell, 60) for cell in row) for row in (table.columns, *table.rows)]
     widths = [max(columns_of(row[number]) for row in rows) for number in range(len(table.columns))]
     for index, row in enumerate(rows):
         yield "  ".join(padded(cell, widths[n], right=n in table.right) for n, cell in enumerate(row)).rstrip()

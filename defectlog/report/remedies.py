@@ -21,6 +21,9 @@ def added_page(answer: RemedyAdded, rules: RuleBase) -> Page:
 
 def added_blocks(answer: RemedyAdded, rules: RuleBase) -> Iterator[Block]:
     item = answer.remedy
+    if answer.again:
+        yield from already_in(answer, rules)
+        return
     yield from (Text(text, tone="caution") for text in answer.dangers)
     yield Text(f"{headline(answer.number if answer.wrote else 0, item, rules)}, {started(item)}: {item.change}")
     yield from (Text(text, tone="quiet", indent=2) for text in answer.said)
@@ -38,6 +41,17 @@ def added_blocks(answer: RemedyAdded, rules: RuleBase) -> Iterator[Block]:
         return
     yield Text(f"undo: {shell_command('undo', str(answer.act))}", tone="quiet")
     yield next_step(shell_command("remedy", "judge", str(answer.number)), "when they are poured")
+
+
+def already_in(answer: RemedyAdded, rules: RuleBase) -> Iterator[Block]:
+    """The same command again after one whose answer nobody saw."""
+    what = f"{headline(answer.number, answer.remedy, rules)}: {answer.remedy.change}"
+    if answer.undone_by is None:
+        yield Text(f"already in, written by act {answer.act}; nothing was changed – {what}")
+        yield Text(f"undo: {shell_command('undo', str(answer.act))}", tone="quiet")
+        return
+    yield Text(f"written by act {answer.act} and taken back by act {answer.undone_by}; nothing was changed – {what}")
+    yield next_step(shell_command("undo", str(answer.undone_by)), "to have it back")
 
 
 def headline(number: int, item: Remedy, rules: RuleBase) -> str:
@@ -172,9 +186,10 @@ def share(tally: Tally) -> str:
 
 def added_json(answer: RemedyAdded) -> dict[str, Any]:
     return {
-        "act": answer.act if answer.wrote else 0,
+        "act": answer.act if answer.wrote or answer.again else 0,
         "written": answer.wrote,
-        "number": answer.number if answer.wrote else 0,
+        "already_in": answer.again,
+        "number": answer.number if answer.wrote or answer.again else 0,
         "remedy": record_json(answer.remedy),
         "before": tally_json(answer.before),
         "clean_moulds_needed": answer.clean_moulds,

@@ -33,6 +33,7 @@ class RemedyAdded:
     """`number` names the remedy. `clean_moulds` in a row would show that it works, judged by the moulds `before` it.
 
     `dangers` are answers to dangerous "fixes" in its words; `others` are numbers of remedies still being checked.
+    `again`: the act was in the book already, and nothing was written now.
     """
 
     act: int
@@ -44,6 +45,8 @@ class RemedyAdded:
     said: tuple[str, ...] = ()
     dangers: tuple[str, ...] = ()
     others: tuple[int, ...] = ()
+    again: bool = False
+    undone_by: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

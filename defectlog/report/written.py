@@ -33,6 +33,9 @@ def added_page(added: Added, units: str = "metric") -> Page:
 
 
 def added_blocks(added: Added, units: str) -> Iterator[Block]:
+    if added.again:
+        yield from already_in(added)
+        return
     yield Text(f"written: {what_was_added(added)}", tone="strong")
     told = field_texts(added.records[0], units, leave_out={*added.kind.key, "pattern", "pour_order"})
     if told:
@@ -41,6 +44,17 @@ def added_blocks(added: Added, units: str) -> Iterator[Block]:
     if added.kind is Pattern and added.card is not None:
         yield from gate_caution(added.card, units)
     yield next_step(after_adding(added), "next")
+
+
+def already_in(added: Added) -> Iterator[Block]:
+    """The same command again after one whose answer nobody saw."""
+    what = f"{KIND_NAMES[added.kind]} {runs_text(added.names)}"
+    if added.undone_by is None:
+        yield Text(f"already in: {what}, written by act {added.act}; nothing was changed", tone="strong")
+        yield Text(f"undo: defectlog undo {added.act}", tone="quiet")
+        return
+    yield Text(f"{what}: written by act {added.act} and taken back by act {added.undone_by}; nothing was changed")
+    yield next_step(f"defectlog undo {added.undone_by}", "to have it back")
 
 
 def what_was_added(added: Added) -> str:
@@ -147,6 +161,7 @@ def after_amending(amended: Amended) -> str:
 def added_json(added: Added) -> dict[str, Any]:
     return {
         "act": added.act,
+        "already_in": list(added.names) if added.again else [],
         "added": [record_json(record) for record in added.records],
         "taken": list(added.said),
         "assumed": list(added.assumed),

@@ -9,12 +9,15 @@ from pathlib import Path
 from defectlog.book.acts import Act, writing
 from defectlog.book.bulk import ids_of
 from defectlog.book.open import Book
+from defectlog.book.progress import Tell, quietly
 from defectlog.errors import BadInput, Problem
 from defectlog.sheets.plan import Plan, plan
 from defectlog.sheets.read import Folder, read_path
 from defectlog.sheets.references import references
 from defectlog.sheets.refused import Refused, refused_rows
 from defectlog.sheets.told import NOTHING, LeftOut, Told
+
+ROWS_AT_ONCE = 5000
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +44,7 @@ def import_folder(
     command: str = "",
     told: Told = NOTHING,
     take_good: bool = False,
+    tell: Tell = quietly,
 ) -> Imported:
     """Read a folder, a sheet or a workbook into the book.
 
@@ -49,7 +53,9 @@ def import_folder(
     """
     told = replace(told, keep_cells=told.keep_cells or take_good)
     with no_collecting():
-        return load(book, read_path(path, told), who, dry_run, command or f"import {path}", take_good)
+        folder = read_path(path, told, tell)
+        act = writing(book, command or f"import {path}", who=who, dry_run=dry_run, tell=tell)
+        return load(act, folder, take_good, tell)
 
 
 @contextmanager
@@ -64,19 +70,20 @@ def no_collecting() -> Iterator[None]:
             gc.enable()
 
 
-def load(book: Book, folder: Folder, who: str | None, dry_run: bool, command: str, take_good: bool) -> Imported:
+def load(act: Act, folder: Folder, take_good: bool, tell: Tell) -> Imported:
+    """All that is new, in the act that is about to begin."""
     refused: list[Refused] = []
-    with writing(book, command, who=who, dry_run=dry_run) as act:
-        plans, problems = looked_through(book, folder)
+    with act:
+        plans, problems = looked_through(act.book, folder, tell)
         while problems and take_good:
             # A row that rests on a refused one is refused in the next turn.
             folder, turned_away = without_bad_rows(folder, plans, problems)
             refused += turned_away
-            plans, problems = looked_through(book, folder)
+            plans, problems = looked_through(act.book, folder, tell)
         if problems:
             raise BadInput(problems)
         for one in plans.values():
-            add(act, one)
+            add(act, one, tell)
     left_out = [*folder.left_out(), *(row for one in plans.values() for row in one.left_out)]
     return Imported(
         {name: len(one.new) for name, one in plans.items()},
@@ -89,9 +96,13 @@ def load(book: Book, folder: Folder, who: str | None, dry_run: bool, command: st
     )
 
 
-def looked_through(book: Book, folder: Folder) -> tuple[dict[str, Plan], list[Problem]]:
+def looked_through(book: Book, folder: Folder, tell: Tell) -> tuple[dict[str, Plan], list[Problem]]:
     """What is new of every sheet, and every problem: of reading it, of rows against the book, of what they refer to."""
-    plans = {name: plan(book, sheet) for name, sheet in folder.sheets.items() if sheet.columns}
+    plans: dict[str, Plan] = {}
+    for number, (name, sheet) in enumerate(folder.sheets.items()):
+        tell(f"comparing {name} with the book", number, len(folder.sheets))
+        if sheet.columns:
+            plans[name] = plan(book, sheet)
     problems = list(folder.problems)
     for one in plans.values():
         problems += one.problems + references(book, folder, one.sheet)
@@ -114,7 +125,7 @@ def without_bad_rows(folder: Folder, plans: dict[str, Plan], problems: list[Prob
     return replace(folder, sheets=sheets, problems=[]), turned_away
 
 
-def add(act: Act, planned: Plan) -> None:
+def add(act: Act, planned: Plan, tell: Tell) -> None:
     """The new rows of a sheet, their links turned into row ids."""
     sheet = planned.sheet
     nothing = [None] * len(sheet)
@@ -126,4 +137,7 @@ def add(act: Act, planned: Plan) -> None:
         if spec.name in sheet.table.links:
             column = list(map(ids_of(act.book, spec.refers_to, set(column) - {None}).get, column))
         columns.append(column)
-    act.add_rows(sheet.table, list(zip(*columns, strict=True)))
+    rows = list(zip(*columns, strict=True))
+    for start in range(0, len(rows), ROWS_AT_ONCE):
+        tell(f"writing {sheet.name}", start, len(rows))
+        act.add_rows(sheet.table, rows[start : start + ROWS_AT_ONCE])

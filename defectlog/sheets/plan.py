@@ -64,12 +64,14 @@ def plan_keyed(book: Book, planned: Plan) -> None:
             planned.new.append(index)
             continue
         before = originals.get(stored[0], stored)
-        if all(row[place] == stored[place + 1] for place in given) or all(
-            row[place] == before[place + 1] for place in given
+        # A cell that cannot be read has its problem already, and says nothing of the book.
+        read = [place for place in given if row[place] is not UNREADABLE]
+        if all(row[place] == stored[place + 1] for place in read) or all(
+            row[place] == before[place + 1] for place in read
         ):
             planned.already += 1
         else:
-            differing = [place for place in given if row[place] != stored[place + 1]]
+            differing = [place for place in read if row[place] != stored[place + 1]]
             planned.problems += [
                 differs(sheet, index, names[place], row[place], stored[place + 1]) for place in differing
             ]

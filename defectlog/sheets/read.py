@@ -4,9 +4,11 @@ import csv
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from defectlog.book.progress import Tell, quietly
 from defectlog.errors import BadInput, NotFound, Problem
 from defectlog.records.kinds import BY_SHEET
 from defectlog.sheets.columns import meaning_of
@@ -23,6 +25,7 @@ WORKBOOKS = (".xlsx", ".xlsm", ".xls", ".ods")
 # A cell longer than any record may hold is still read, so that the message can say what is wrong with it.
 LONGEST_CELL = 64_000_000
 HEADER_LINES = 40
+ROWS_AT_ONCE = 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +58,7 @@ class Found:
     said: str = ""
 
 
-def read_path(path: Path | str, told: Told = NOTHING) -> Folder:
+def read_path(path: Path | str, told: Told = NOTHING, tell: Tell = quietly) -> Folder:
     """A folder, one CSV file, or a workbook. Raises NotFound or BadInput when it is none of them."""
     path = Path(path)
     if not is_there(path):
@@ -63,14 +66,15 @@ def read_path(path: Path | str, told: Told = NOTHING) -> Folder:
         allowed = f"allowed: a folder with {SHEETS}"
         raise NotFound(Problem("path-missing", str(path)[:200], "there is nothing here", allowed, step))
     if path.is_dir():
-        return read_folder(path, told)
+        return read_folder(path, told, tell)
     if path.is_file() and path.suffix.casefold() in WORKBOOKS:
         from defectlog.sheets.workbook import workbook_rows  # its reader is an optional extra
 
+        tell(f"reading {path.name}", 0, 0)
         found = [Found(f"{path.name} {title}", title, rows, False) for title, rows in workbook_rows(path).items()]
-        return gathered(found, told, path.name)
+        return gathered(found, told, path.name, tell=tell)
     if path.is_file() and path.suffix.casefold() == ".csv":
-        return read_files([path], told)
+        return read_files([path], told, tell=tell)
     allowed = f"allowed: a folder with {SHEETS}; one of these; or a workbook (.xlsx)"
     step = "save the sheet as CSV UTF-8 or as .xlsx"
     raise BadInput(Problem("not-a-sheet", str(path), "this is neither a folder nor a sheet", allowed, step))
@@ -84,7 +88,7 @@ def is_there(path: Path) -> bool:
         return False
 
 
-def read_folder(path: Path, told: Told = NOTHING) -> Folder:
+def read_folder(path: Path, told: Told = NOTHING, tell: Tell = quietly) -> Folder:
     """Every sheet of a folder; other files are left alone. Raises BadInput when there is no sheet in it, or when one
     of them is a link to a file outside."""
     try:
@@ -99,23 +103,25 @@ def read_folder(path: Path, told: Told = NOTHING) -> Folder:
             Problem("link-outside", str(file), "this is a link to a file in another folder", allowed, "copy the file")
             for file in outside
         )
-    return read_files([file for file in files if file.is_file()], told, str(path))
+    return read_files([file for file in files if file.is_file()], told, str(path), tell)
 
 
-def read_files(files: Sequence[Path], told: Told = NOTHING, where: str = "") -> Folder:
+def read_files(files: Sequence[Path], told: Told = NOTHING, where: str = "", tell: Tell = quietly) -> Folder:
     found: list[Found] = []
     problems: list[Problem] = []
     for file in files:
         try:
-            found.append(found_csv(file, None, told))
+            found.append(found_csv(file, None, told, tell))
         except BadInput as error:
             problems += error.problems
     if not found and not problems:
         raise no_sheets(where, "there is no sheet here")
-    return gathered(found, told, where or str(files[0]), problems)
+    return gathered(found, told, where or str(files[0]), problems, tell)
 
 
-def gathered(found: Sequence[Found], told: Told, where: str, problems: Sequence[Problem] = ()) -> Folder:
+def gathered(
+    found: Sequence[Found], told: Told, where: str, problems: Sequence[Problem] = (), tell: Tell = quietly
+) -> Folder:
     """Sheets by kind; those of the same kind are joined. Raises BadInput when none is a sheet of ours."""
     by_kind: dict[str, list[Sheet]] = {}
     said, ignored, unclear = [], [], []
@@ -126,7 +132,7 @@ def gathered(found: Sequence[Found], told: Told, where: str, problems: Sequence[
             ignored.append(item.title)
             continue
         said += [line for line in (item.said, why) if isinstance(line, str) and line]
-        by_kind.setdefault(kind, []).append(sheet_of(item, BY_SHEET[kind], told))
+        by_kind.setdefault(kind, []).append(sheet_of(item, BY_SHEET[kind], told, tell))
     sheets = {name: joined(by_kind[name]) for name in BY_SHEET if name in by_kind}
     if not sheets and not problems and not unclear:
         names = ", ".join(ignored)
@@ -155,9 +161,9 @@ def kind_of(item: Found, told: Told) -> tuple[str, str | Problem]:
     return "", ""
 
 
-def sheet_of(item: Found, kind: Any, told: Told) -> Sheet:
+def sheet_of(item: Found, kind: Any, told: Told, tell: Tell = quietly) -> Sheet:
     comma = item.guarded and item.separator != ","
-    return read_sheet(item.name, kind, item.lines, guarded=item.guarded, decimal_comma=comma, told=told)
+    return read_sheet(item.name, kind, item.lines, guarded=item.guarded, decimal_comma=comma, told=told, tell=tell)
 
 
 def no_sheets(where: str, found: str) -> BadInput:
@@ -173,7 +179,7 @@ def read_csv(file: Path, kind: Any, told: Told = NOTHING) -> Sheet:
         return Sheet(file.name, kind, {}, [], list(error.problems))
 
 
-def found_csv(file: Path, kind: Any, told: Told) -> Found:
+def found_csv(file: Path, kind: Any, told: Told, tell: Tell = quietly) -> Found:
     """The rows of a file; `kind` None when it is not known yet. Raises BadInput."""
     try:
         raw = file.read_bytes()
@@ -183,8 +189,14 @@ def found_csv(file: Path, kind: Any, told: Told) -> Found:
     separator = separator_of(text, [kind] if kind is not None else list(BY_SHEET.values()), told)
     lines: list[list[str]] = []
     csv.field_size_limit(LONGEST_CELL)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     try:
-        lines.extend(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
+        before = -1
+        while len(lines) > before:
+            before = len(lines)
+            # What was read stays when a row is torn: the message counts it.
+            lines.extend(islice(reader, ROWS_AT_ONCE))
+            tell(f"reading {file.name}", 0, 0)
     except csv.Error as error:
         where = f"{file.name} row {len(lines) + 1}"
         found = f"the row cannot be read ({error})"

@@ -10,6 +10,7 @@ from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from defectlog.book.progress import Tell, quietly
 from defectlog.book.tables import BY_KIND, Table, record_from, stored_value
 from defectlog.errors import BadInput, Problem
 from defectlog.records.cells import LONGEST_TEXT, is_whole_moment, parse_cell
@@ -97,8 +98,9 @@ class Sheet:
 
 
 def quick_text(text: str) -> str | None:
-    """A name or note with nothing in it to look at twice."""
-    return text if text.isalnum() and text.isascii() and len(text) <= LONGEST_TEXT else None
+    """A name or note with nothing in it to look at twice: no outer blank, no guard, nothing that cannot be seen."""
+    plain = text.isascii() and text.isprintable() and len(text) <= LONGEST_TEXT
+    return text if plain and text and text[0] not in " '" and text[-1] != " " else None
 
 
 def quick_moment(text: str) -> str | None:
@@ -170,6 +172,7 @@ def read_sheet(
     guarded: bool,
     decimal_comma: bool,
     told: Told = NOTHING,
+    tell: Tell = quietly,
 ) -> Sheet:
     """`lines` are all rows of the sheet as text. Problems are kept in the sheet, all of them."""
     if not any(any(map(str.strip, line)) for line in lines):
@@ -187,7 +190,8 @@ def read_sheet(
     if told.keep_cells:
         sheet = replace(sheet, header=laid.header, cells=filled)
     widths = {len(line) for line in filled}
-    for column in columns:
+    for number, column in enumerate(columns):
+        tell(f"reading {name}", number, len(columns))
         whole = not widths or min(widths) > column.place
         cells = [line[column.place] if whole or len(line) > column.place else "" for line in filled]
         comma = decimal_comma and column.spec.holds == "number" and any(map(DECIMAL_COMMA.fullmatch, cells))

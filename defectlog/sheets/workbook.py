@@ -8,14 +8,15 @@ from typing import Any
 from zipfile import BadZipFile, ZipFile
 
 from defectlog.book.open import Book
-from defectlog.book.tables import BY_KIND, Table, select
+from defectlog.book.progress import Tell, quietly
+from defectlog.book.tables import BY_KIND, Table
 from defectlog.errors import BadInput, Problem
 from defectlog.records.cells import day_text, moment_text, number_text
 from defectlog.records.fields import names_of
 from defectlog.records.kinds import BY_SHEET
 from defectlog.sheets.guard import unguarded
 from defectlog.sheets.workbook_text import write_text
-from defectlog.sheets.write import cell_text
+from defectlog.sheets.write import cell_text, live_rows
 
 # A workbook keeps fifteen significant digits of a number; a longer one is written as text, so that none is lost.
 DIGITS_KEPT = 15
@@ -24,7 +25,7 @@ LARGEST_UNPACKED = 2_000_000_000
 INSTALL = "install the extra: pip install 'defectlog[xlsx]', or use a folder of CSV files"
 
 
-def export_workbook(book: Book, path: Path | str, *, replace: bool = False) -> dict[str, int]:
+def export_workbook(book: Book, path: Path | str, *, replace: bool = False, tell: Tell = quietly) -> dict[str, int]:
     """One sheet a kind; the number of rows of each. Raises BadInput when the file is there and `replace` is not set."""
     path = Path(path)
     if path.exists() and not replace:
@@ -37,14 +38,19 @@ def export_workbook(book: Book, path: Path | str, *, replace: bool = False) -> d
     xlsxwriter = extra("xlsxwriter", path)
     unfinished = path.with_name(f"{path.stem}.part{path.suffix}")
     options = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
-    with xlsxwriter.Workbook(unfinished, options) as workbook:
-        bold = workbook.add_format({"bold": True})
-        written = {}
-        for name, kind in BY_SHEET.items():
-            sheet = workbook.add_worksheet(name)
-            sheet.freeze_panes(1, 0)
-            sheet.write_row(0, 0, names_of(BY_KIND[kind].specs), bold)
-            written[name] = write_rows(book, BY_KIND[kind], sheet)
+    try:
+        with xlsxwriter.Workbook(unfinished, options) as workbook:
+            bold = workbook.add_format({"bold": True})
+            written = {}
+            for name, kind in BY_SHEET.items():
+                sheet = workbook.add_worksheet(name)
+                sheet.freeze_panes(1, 0)
+                sheet.write_row(0, 0, names_of(BY_KIND[kind].specs), bold)
+                written[name] = write_rows(book, BY_KIND[kind], sheet, tell)
+            tell("packing the workbook", 0, 0)
+    except BaseException:
+        unfinished.unlink(missing_ok=True)
+        raise
     unfinished.replace(path)
     return written
 
@@ -58,9 +64,9 @@ def extra(name: str, path: Path) -> Any:
         raise BadInput(Problem("no-workbooks", str(path), found, "allowed: CSV without the extra", INSTALL)) from None
 
 
-def write_rows(book: Book, table: Table, sheet: Any) -> int:
-    rows = book.rows(f"{select(table)} WHERE t.withdrawn_by IS NULL ORDER BY t.id")
-    for number, row in enumerate(rows, 1):
+def write_rows(book: Book, table: Table, sheet: Any, tell: Tell) -> int:
+    number = 0
+    for number, row in enumerate(live_rows(book, table, tell), 1):
         for place, (spec, value) in enumerate(zip(table.specs, row[1:], strict=True)):
             if value is None:
                 continue
@@ -68,7 +74,7 @@ def write_rows(book: Book, table: Table, sheet: Any) -> int:
                 sheet.write_number(number, place, value)
             else:
                 write_text(sheet, number, place, unguarded(cell_text(spec, value)))
-    return len(rows)
+    return number
 
 
 def significant_digits(value: float) -> int:

@@ -154,6 +154,17 @@ def amendments_in(book: sqlite3.Connection) -> int | None:
     return changed if changed == now else None
 
 
+def runs_in(book: sqlite3.Connection) -> int | None:
+    """Moulds of a run without a number: they get the next numbers, and must not get the ones after those too."""
+    runs, half = divmod(value(book, f"SELECT count(*) - {MOULDS} FROM mould"), 3)
+    return None if half else runs
+
+
+def remedies_in(book: sqlite3.Connection) -> int | None:
+    """Nothing names a remedy: two of the same words are two remedies."""
+    return value(book, "SELECT count(*) FROM remedy")
+
+
 def undoings_in(book: sqlite3.Connection) -> int | None:
     acts = value(book, "SELECT count(*) FROM act WHERE undoes IS NOT NULL")
     withdrawn = value(book, "SELECT count(*) FROM finding WHERE withdrawn_by IS NOT NULL")
@@ -178,6 +189,8 @@ def restores_in(book: sqlite3.Connection) -> int | None:
 DEEDS = (
     Deed("shakeout", ("shakeout", "M-7", "--scrap", "1", "--defect", "dross"), start_book, shakeouts_in),
     Deed("import", ("import", "sheets"), start_with_sheets, imports_in),
+    Deed("mould add", ("mould", "add", "--count", "3", "--pattern", "P-1"), start_book, runs_in),
+    Deed("remedy add", ("remedy", "add", "P-1", "dross", "skimmed twice"), start_book, remedies_in),
     Deed("amend", ("mould", "amend", "M-5", "--pour-c", "731"), start_book, amendments_in),
     Deed("undo", ("undo",), start_book, undoings_in),
     Deed("migration", ("history",), start_old, migrations_in),

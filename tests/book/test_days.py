@@ -1,4 +1,4 @@
-"""The sums by day are what a plain count of the records says, whatever was done to them and in whatever order."""
+"""The sums by day and month are what a plain count of the records says, whatever was done in whatever order."""
 
 import sqlite3
 from datetime import date, datetime, timedelta
@@ -14,7 +14,7 @@ from defectlog.book.records import find
 from defectlog.book.soundness import file_problems
 from defectlog.book.undo import undo
 from defectlog.errors import BadInput
-from defectlog.records.kinds import Finding, Mould, Pattern
+from defectlog.records.kinds import DISPOSITIONS, Finding, Mould, Pattern
 
 DAY = datetime(2026, 3, 2, 11)
 
@@ -38,7 +38,7 @@ def anything(chance, act):
     """One thing that people do, at random."""
     moulds = [stored.record.mould for stored in find(act.book, Mould)]
     found = [stored.row for stored in find(act.book, Finding)]
-    moment = DAY + timedelta(days=chance.randrange(3))
+    moment = DAY + timedelta(days=chance.choice([0, 1, 40]))
     pattern = f"P-{1 + chance.randrange(3)}"
     what = chance.randrange(10)
     if what < 3 or not moulds:
@@ -46,8 +46,16 @@ def anything(chance, act):
         outcome = chance.choice([None, "poured", "lost before pouring"])
         act.add(Mould(mould=f"M-{chance.randrange(10**9)}", pattern=pattern, outcome=outcome, **at))
     elif what < 6:
-        defect = chance.choice([None, "misrun", "dross"])
-        act.add(Finding(mould=chance.choice(moulds), defect=defect, seen="x", castings=chance.choice([None, 1, 2])))
+        act.add(
+            Finding(
+                mould=chance.choice(moulds),
+                defect=chance.choice([None, "misrun", "dross"]),
+                seen="x",
+                castings=chance.choice([None, 1, 2]),
+                disposition=chance.choice([None, *DISPOSITIONS]),
+                primary=chance.choice([None, True, False]),
+            )
+        )
     elif what == 6:
         field, value = chance.choice(
             [("pattern", pattern), ("poured_at", moment), ("poured_at", None), ("trial", True), ("castings", 9)]
@@ -58,7 +66,14 @@ def anything(chance, act):
     elif found:
         row = chance.choice(found)
         if what == 8:
-            change = chance.choice([{"mould": chance.choice(moulds)}, {"defect": "misrun"}, {"castings": 3}])
+            change = chance.choice(
+                [
+                    {"mould": chance.choice(moulds)},
+                    {"defect": "misrun"},
+                    {"castings": 3},
+                    {"disposition": chance.choice(DISPOSITIONS), "primary": chance.choice([None, True, False])},
+                ]
+            )
             act.amend(Finding, row, change)
         else:
             act.withdraw(Finding, row)
@@ -84,6 +99,7 @@ def test_the_sums_follow_whatever_is_done(book, seed):
         agree(book)
     assert undone > 0
     assert book.value("SELECT count(*) FROM day_bad") > 0
+    assert book.value("SELECT count(*) FROM month_became") > 1
     assert file_problems(book) == []
 
 
@@ -133,3 +149,10 @@ def test_reading_what_is_usual_does_not_read_every_mould(book):
     book.connection.set_trace_callback(None)
     assert said
     assert not [sql for sql in said if "FROM mould" in sql or "FROM finding" in sql]
+
+
+def test_what_became_of_one_mould_is_read_from_its_own_findings_alone(book):
+    """Each finding written asks for it several times; read from all findings, a long import would never end."""
+    plan = [row[-1] for row in book.rows("EXPLAIN QUERY PLAN SELECT * FROM mould_became WHERE mould_id = 1")]
+    assert any(step.startswith("SEARCH f USING INDEX finding_by_mould") for step in plan)
+    assert not any(step.startswith(("SCAN f", "SCAN m ")) for step in plan)

@@ -2,7 +2,11 @@
 
 import json
 
+import pytest
+
+from defectlog.book.open import open_book
 from defectlog.cli.main import run
+from defectlog.jobs.sheets import take_out
 
 
 def test_the_sheets_read_back_give_the_same_sheets(typed, tmp_path):
@@ -38,3 +42,24 @@ def test_a_workbook_is_written_and_read_where_the_name_says_so(typed, tmp_path):
     answer = typed("import", str(book))
     assert answer.code == 0
     assert "nothing new" in answer.out
+
+
+@pytest.mark.parametrize("name", ["out", "out.xlsx"])
+def test_an_export_that_is_stopped_leaves_what_was_there(typed, book_path, tmp_path, name):
+    """The sheets take their places when all are written; one half new and half old would be worse than none."""
+    target = tmp_path / name
+    typed("pattern add P-1 --impressions 4")
+    typed("export", str(target))
+    typed("pattern add P-2 --impressions 4")
+    typed("mould add M-1 --pattern P-1")
+    files = sorted(target.iterdir()) if target.is_dir() else [target]
+    before = [file.read_bytes() for file in files]
+
+    def stop(what, _done, _of):
+        if what == "writing moulds":
+            raise KeyboardInterrupt
+
+    with open_book(book_path) as book, pytest.raises(KeyboardInterrupt):
+        take_out(book, target, replace=True, tell=stop)
+    assert [file.read_bytes() for file in files] == before
+    assert not list(tmp_path.rglob("*.part*"))

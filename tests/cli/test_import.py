@@ -1,6 +1,13 @@
 """Sheets in on the command line."""
 
 import json
+import signal
+from contextlib import contextmanager
+from io import StringIO
+
+import pytest
+
+from defectlog.cli import progress as module
 
 
 def sheets(folder, **texts):
@@ -84,3 +91,43 @@ def test_json_holds_everything_that_was_not_taken(typed, tmp_path):
     ]
     assert told["refused_files"] == [str(tmp_path / "in-refused" / "moulds.csv")]
     assert any("is taken as pour_c" in line for line in told["said"])
+
+
+SMALL = {"patterns": "pattern,impressions\nP-1,4\n", "moulds": "mould,pattern\nM-1,P-1\n"}
+
+
+def test_ctrl_c_leaves_nothing_half_done(typed, tmp_path, monkeypatch):
+    """A real signal, between the rows of the first sheet and those of the second."""
+
+    @contextmanager
+    def impatient(**_how):
+        yield lambda what, _done, _of: signal.raise_signal(signal.SIGINT) if what == "writing moulds.csv" else None
+
+    path = sheets(tmp_path / "in", **SMALL)
+    with monkeypatch.context() as stopping:
+        stopping.setattr(module, "progress", impatient)
+        answer = typed("import", path)
+    assert (answer.code, answer.out) == (130, "")
+    assert "stopped; nothing half-done was kept" in answer.err
+    assert typed("pattern list --json").out == "[]\n"
+    assert typed("history --json").out == "[]\n"
+    assert typed("import", path).code == 0
+    assert "sound" in typed("check").err
+
+
+class Terminal(StringIO):
+    def isatty(self):
+        return True
+
+
+@pytest.mark.parametrize(("words", "shown"), [((), True), (("--json",), False)])
+def test_a_long_import_is_told_of_on_a_terminal_and_not_to_a_program(typed, tmp_path, monkeypatch, words, shown):
+    terminal = Terminal()
+    monkeypatch.setattr(module, "QUIET_SECONDS", -1.0)
+    monkeypatch.setattr(module, "BETWEEN_SECONDS", 0.0)
+    with monkeypatch.context() as watching:
+        watching.setattr("sys.stderr", terminal)
+        assert typed("import", sheets(tmp_path / "in", **SMALL), *words).code == 0
+    drawn = terminal.getvalue()
+    assert ("reading moulds.csv … 50 %" in drawn, "\rwriting moulds.csv … 0 %" in drawn) == (shown, shown)
+    assert (drawn.rstrip(" \r") != drawn) == shown

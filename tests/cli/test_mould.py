@@ -174,3 +174,47 @@ def test_the_list_is_narrowed_and_says_how_to_see_more(shop):
     assert "defectlog mould list --pattern P-104 --limit 10" in answer.out
     assert "poured, trial" in shop("mould list --since 2026-04-01").out
     assert "M-1" not in shop("mould list --since 2026-04-01").out
+
+
+def unanswered(typed, monkeypatch, *words):
+    """Stopped between writing and answering, by a program that is gone."""
+
+    def broken(*_):
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as stopping:
+        stopping.setattr("defectlog.cli.records.answer_added", broken)
+        assert typed(*words).code == 130
+    monkeypatch.setattr("defectlog.book.unanswered.runs", lambda _: False)
+
+
+def numbers(typed):
+    return sorted(item["mould"] for item in json.loads(typed("mould list --json").out))
+
+
+def test_a_run_without_a_number_that_got_no_answer_is_written_once(shop, monkeypatch):
+    """The next numbers after the last mould would be others the second time."""
+    shop("mould add M-5 --pattern P-104")
+    unanswered(shop, monkeypatch, "mould add --count 2 --pattern P-104")
+    assert numbers(shop) == ["M-5", "M-6", "M-7"]
+    again = shop("mould add --count 2 --pattern P-104")
+    assert again.code == 0
+    assert "already in: mould M-6..M-7, written by act 5; nothing was changed" in one_line(again.out)
+    assert "undo: defectlog undo 5" in again.out
+    assert numbers(shop) == ["M-5", "M-6", "M-7"]
+    assert "M-8..M-9" in shop("mould add --count 2 --pattern P-104").out
+
+
+def test_a_run_that_was_taken_back_meanwhile_is_not_written_again(shop, monkeypatch):
+    unanswered(shop, monkeypatch, "mould add M-1 --pattern P-104")
+    shop("undo 4")
+    again = one_line(shop("mould add M-1 --pattern P-104").out)
+    assert "mould M-1: written by act 4 and taken back by act 5; nothing was changed" in again
+    assert "to have it back: defectlog undo 5" in again
+    assert numbers(shop) == []
+
+
+def test_json_says_that_a_run_was_in_already(shop, monkeypatch):
+    unanswered(shop, monkeypatch, "mould add M-1 --pattern P-104 --json")
+    told = json.loads(shop("mould add M-1 --pattern P-104 --json").out)
+    assert (told["act"], told["already_in"], told["added"]) == (4, ["M-1"], [])

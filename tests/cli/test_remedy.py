@@ -187,3 +187,25 @@ def test_what_cannot_be_taken(typed: Typing, shop: Path, line: str, said: str) -
     assert answer.code == 2
     assert said in answer.err
     assert acts_written(shop) == 1
+
+
+def test_a_remedy_that_got_no_answer_is_written_once(
+    typed: Typing, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing names a remedy, so the same words again would be a second one."""
+    line = "remedy add P-104 misrun 'hotter metal'"
+
+    def broken(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as stopping:
+        stopping.setattr("defectlog.report.remedies.added_page", broken)
+        assert typed(line).code == 130
+    assert len(remedies(shop)) == 1
+    monkeypatch.setattr("defectlog.book.unanswered.runs", lambda _: False)
+    again = typed(line)
+    assert again.code == 0
+    assert "already in, written by act 2; nothing was changed" in " ".join(again.out.split())
+    assert len(remedies(shop)) == 1
+    assert typed(line).code == 0
+    assert len(remedies(shop)) == 2

@@ -24,6 +24,7 @@ def told(act: Callable[[], object]) -> Problem:
     problem = caught.value.problems[0]
     assert problem.where
     assert problem.found
+    assert problem.allowed
     return problem
 
 

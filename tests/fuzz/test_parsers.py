@@ -5,6 +5,7 @@ from datetime import date, datetime
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from defectlog.book.tables import stored_value
 from defectlog.dates import parse_day, parse_month, parse_when
 from defectlog.errors import BadInput
 from defectlog.records.cells import parse_cell, write_cell
@@ -13,6 +14,7 @@ from defectlog.records.kinds import KINDS
 from defectlog.sheets.days import iso_of
 from defectlog.sheets.encodings import text_of
 from defectlog.sheets.guard import guarded, unguarded
+from defectlog.sheets.sheet import QUICK
 from defectlog.sheets.titles import field_meant, kind_named
 from defectlog.sheets.told import DATE_ORDERS
 from defectlog.units import METRIC, parse_quantity
@@ -110,6 +112,16 @@ def test_a_date_of_a_sheet(text, order):
 def test_the_bytes_of_a_file(raw):
     told = or_refused(lambda: text_of(raw, "x.csv"))
     assert told is None or isinstance(told[0], str)
+
+
+@examples(2)
+@given(TEXTS, st.sampled_from(SPECS))
+@example("'=1", SPECS[0])
+@example(" M-1", SPECS[0])
+def test_the_quick_way_gives_what_the_careful_way_gives(text, spec):
+    quick = QUICK[spec.holds](text) if spec.holds in QUICK else None
+    if quick is not None:
+        assert quick == stored_value(parse_cell(spec, unguarded(text)))
 
 
 @examples(2)

@@ -4,13 +4,14 @@ import csv
 import io
 from pathlib import Path
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
+from defectlog.book.acts import writing
 from defectlog.book.open import open_book
 from defectlog.errors import BadInput
 from defectlog.records.fields import fields_of
-from defectlog.records.kinds import BY_SHEET
+from defectlog.records.kinds import BY_SHEET, Finding, Mould, Pattern
 from defectlog.sheets.load import import_folder
 from defectlog.sheets.read import read_path
 from defectlog.sheets.refused import write_refused
@@ -113,6 +114,27 @@ def test_an_import_is_all_or_nothing_and_comes_back_the_same(tmp_path_factory, f
         export_folder(book, base / "two")
     for file in (base / "one").iterdir():
         assert file.read_bytes() == (base / "two" / file.name).read_bytes()
+
+
+@examples(0.5)
+@given(files=st.lists(FILES, min_size=1, max_size=3), told=TOLD, take_good=st.booleans())
+@example(files=[("moulds", b"mould,pattern,pour_c\nM-1,P-1,hot\n")], told=Told(), take_good=False)
+def test_an_import_into_a_book_that_has_such_records_is_all_or_nothing(tmp_path_factory, files, told, take_good):
+    """Rows that are there already, with the same values, with others and with cells that cannot be read."""
+    base = tmp_path_factory.mktemp("fuzz")
+    path = written(base / "in", files)
+    with open_book(base / "one.db") as book:
+        with writing(book, "start") as act:
+            act.add(Pattern(pattern="P-1", impressions=4))
+            act.add(Mould(mould="M-1", pattern="P-1", pour_c=720.0))
+            act.add(Finding(mould="M-1", defect="misrun"))
+        try:
+            import_folder(book, path, told=told, take_good=take_good)
+        except BadInput as error:
+            assert all(problem.found for problem in error.problems)
+            assert book.value("SELECT count(*) FROM act") == 1
+        assert book.value("SELECT count(*) FROM change") == 0
+        assert book.row("SELECT pour_c FROM mould WHERE mould = 'M-1'") == (720.0,)
 
 
 @examples(0.5)

@@ -126,3 +126,49 @@ def test_a_dry_run_counts_and_writes_nothing(book, small_shop):
     done = import_folder(book, small_shop, dry_run=True)
     assert (done.added, done.act) == (ROWS, 0)
     assert count(book, Mould) == 0
+
+
+def test_an_import_that_is_stopped_at_any_moment_leaves_nothing_behind(book, small_shop):
+    """Reading, comparing, writing, sealing: one transaction."""
+
+    class Impatient:
+        def __init__(self, last):
+            self.last, self.told = last, []
+
+        def __call__(self, what, _done, _of):
+            self.told.append(what)
+            if len(self.told) == self.last:
+                raise KeyboardInterrupt
+
+    whole = Impatient(0)
+    import_folder(book, small_shop, dry_run=True, tell=whole)
+    for moment in range(1, len(whole.told) + 1):
+        with pytest.raises(KeyboardInterrupt):
+            import_folder(book, small_shop, tell=Impatient(moment))
+        assert {kind.sheet: count(book, kind) for kind in KINDS} == NONE
+        assert book.value("SELECT count(*) FROM act") == 0
+    while_sealing = Impatient(0)
+    assert import_folder(book, small_shop, tell=while_sealing).added == ROWS
+    first_words = {what.split(" ")[0].strip(",") for what in while_sealing.told}
+    assert first_words == {"reading", "comparing", "writing", "seals"}
+
+
+def test_an_import_that_is_stopped_while_it_is_sealed_leaves_nothing_behind(book, small_shop):
+    def stop(what, _done, _of):
+        if what == "seals, mould":
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        import_folder(book, small_shop, tell=stop)
+    assert book.value("SELECT count(*) FROM act") == 0
+    assert import_folder(book, small_shop).added == ROWS
+
+
+def test_a_cell_that_cannot_be_read_in_a_row_that_is_there_is_one_problem(book, small_shop, tmp_path):
+    import_folder(book, small_shop)
+    pattern = get(book, Mould, "M-001").record.pattern
+    sheet = tmp_path / "moulds.csv"
+    sheet.write_text(f"mould,pattern,pour_c\nM-001,{pattern},hot\n")
+    assert [(item.code, item.where) for item in refusal(book, sheet)] == [
+        ("not-a-number", "moulds.csv row 2, column pour_c")
+    ]
