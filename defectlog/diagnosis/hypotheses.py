@@ -24,7 +24,7 @@ from defectlog.diagnosis.likelihood import (
     unit_log_likelihood,
 )
 from defectlog.diagnosis.rates import RateGrid, log_sum
-from defectlog.diagnosis.states import States, states_of
+from defectlog.diagnosis.states import States, chances_by_limit, states_of
 
 LEVELS = ("sand", "heat", "mould", "moulder", "pattern")
 # "Something at this level" is on in few units or in many; nobody knows which.
@@ -93,4 +93,7 @@ class Field:
         blanked = log_evidence(likelihood, states.blanked, self.grid)
         if states.chance is states.blanked:
             return Told(candidate, blanked, blanked, states)
-        return Told(candidate, log_evidence(likelihood, states.chance, self.grid), blanked, states)
+        by_limit = [
+            log_evidence(likelihood, chance, self.grid) for chance in chances_by_limit(candidate, states, shop_readings)
+        ]
+        return Told(candidate, float(log_sum(np.array(by_limit)) - np.log(len(by_limit))), blanked, states)

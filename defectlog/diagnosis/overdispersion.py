@@ -13,10 +13,10 @@ from defectlog.diagnosis.rates import log_normalised
 from defectlog.records.histories import DefectDay
 
 # Where nothing is known, with a factor of nearly three either way. On simulated shops this found planted causes as
-# often as 0.03 (give or take a factor of two) or oftener, and called something out in fewer shops in which nothing was
-# wrong: 10 of 100 against 16 after five months. Moulds that are less alike than supposed look too even by the day.
-STARTING_RHO, SPREAD_OF_LOG_RHO = 0.015, 1.0
-CHOICES = np.geomspace(0.005, 0.2, 12)
+# often as 0.015 and 0.03 or oftener (two more of a hundred with a month or two of records), and called something out in
+# as few shops in which nothing was wrong. Moulds that are less alike than supposed look too even by the day.
+STARTING_RHO, SPREAD_OF_LOG_RHO = 0.007, 1.0
+CHOICES = np.geomspace(0.002, 0.2, 12)
 # One pattern's days weigh little by themselves.
 FEWEST_BAD = 3
 

@@ -8,6 +8,7 @@ from scipy.special import logsumexp
 
 from defectlog.diagnosis.hypotheses import LATENT_SHARES, LEVELS
 from defectlog.diagnosis.likelihood import cell_log_likelihood, log_evidence
+from defectlog.diagnosis.states import chances_by_limit
 from tests.diagnosis.small_books import (
     DAMP_LADLE,
     NO_FLOW_OFF,
@@ -73,6 +74,15 @@ def test_a_cause_with_no_reading_has_its_spread_alone() -> None:
     assert told.log_evidence == told.log_blanked
     expected = log_evidence(WET_SAND.likelihood("heat"), array(*[0.12] * 24), WET_SAND.grid)
     assert told.log_evidence == pytest.approx(expected)
+
+
+def test_a_cause_with_a_reading_is_averaged_over_the_limits_that_may_be_the_shops() -> None:
+    told, of = WET_SAND.told(candidate(WET), {}), candidate(WET)
+    assert told.states is not None
+    likelihood = WET_SAND.likelihood("sand")
+    each = [log_evidence(likelihood, chance, WET_SAND.grid) for chance in chances_by_limit(of, told.states, {})]
+    assert len(each) == 3
+    assert told.log_evidence == pytest.approx(float(logsumexp(each)) - np.log(3))
 
 
 def test_a_cause_of_one_impression_has_no_states() -> None:

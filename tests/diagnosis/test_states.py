@@ -5,7 +5,7 @@ from math import exp
 import numpy as np
 import pytest
 
-from defectlog.diagnosis.states import MOST_CHANCE, share_on, soft_step, states_of, unit_values
+from defectlog.diagnosis.states import MOST_CHANCE, chances_by_limit, share_on, soft_step, states_of, unit_values
 from defectlog.rulebase.shapes import Limit
 from tests.diagnosis.small_books import (
     COLD,
@@ -89,3 +89,24 @@ def test_a_reading_that_nobody_knows_leaves_every_unit_at_the_share() -> None:
         assert set(found.chance.tolist()) == {0.12}
         assert np.isnan(found.values).all()
         assert not found.out.any()
+
+
+def test_the_shops_own_limit_may_lie_a_softness_to_either_side_of_the_handbooks() -> None:
+    """4.2, 4.5 and 4.8 % with 0.7 of the softness of 0.3: what lies at the handbook's limit is past the lowest of the
+    three by 0.3 / 0.21, at the middle one, and short of the highest."""
+    evidence = evidence_of(
+        history([mould("M1", sand="S1"), mould("M2", sand="S2")], sands=[sand("S1", moisture_pct=4.5), sand("S2")])
+    )
+    found = list(chances_by_limit(candidate(WET), states_of(candidate(WET), evidence, {}), {}))
+    past = 0.3 / (0.7 * 0.3)
+    np.testing.assert_allclose([chance[0] for chance in found], [1 / (1 + exp(-past)), 0.5, 1 / (1 + exp(past))])
+    assert [chance[1] for chance in found] == [0.12, 0.12, 0.12]
+
+
+def test_where_nothing_was_read_no_limit_is_tried() -> None:
+    """However many readings other patterns' moulds have, they say nothing of which of these moulds failed."""
+    evidence = evidence_of(history([mould("M1", sand="S1"), mould("M2", sand="S2")], sands=[sand("S1"), sand("S2")]))
+    shop = {"moisture_pct": [9.0] * 5 + [4.5] * 5}
+    states = states_of(candidate(WET), evidence, shop)
+    (chance,) = chances_by_limit(candidate(WET), states, shop)
+    np.testing.assert_array_equal(chance, states.blanked)
