@@ -11,6 +11,7 @@ STANDARD = NormalDist()
 SMALLEST = 1e-300
 PRECISION = 1e-15
 MOST_STEPS = 10_000
+QUANTILE_PRECISION = 1e-13
 
 
 def normal_quantile(chance: float) -> float:
@@ -64,14 +65,20 @@ def continued_fraction(start: float, above: Callable[[int], float], below: Calla
 
 
 def beta_quantile(chance: float, a: float, b: float) -> float:
-    """The x with P(X ≤ x) = chance, by halving: slow, but it cannot miss."""
-    low, high = 0.0, 1.0
-    while high - low > 1e-13:
-        middle = (low + high) / 2
-        if middle in (low, high):
-            break
-        low, high = (middle, high) if beta_cdf(middle, a, b) < chance else (low, middle)
-    return (low + high) / 2
+    """The x with P(X ≤ x) = chance: Newton's steps, and a halving wherever one would leave what is known to hold it."""
+    low, high, x = 0.0, 1.0, a / (a + b)
+    scale = log_beta(a, b)
+    while high - low > QUANTILE_PRECISION:
+        over = beta_cdf(x, a, b) - chance
+        low, high = (x, high) if over < 0 else (low, x)
+        density = math.exp((a - 1) * math.log(x) + (b - 1) * math.log1p(-x) - scale)
+        following = x - over / density if density > 0 else low
+        if not low < following < high:
+            following = (low + high) / 2
+        if abs(following - x) <= QUANTILE_PRECISION or following in (0.0, 1.0):
+            return following
+        x = following
+    return x
 
 
 def chi_square_tail(x: float, degrees: int) -> float:
