@@ -30,6 +30,8 @@ def speaks(
     # With no good unit beside the bad ones, or the other way round, there is nothing to set side by side.
     if beside is not None and beside.bad.of and beside.good.of:
         told.append((parts.readings, side_by_side_text(beside, system)))
+    if beside is not None and hand_test_agrees(beside, parts.readings):
+        told.append((parts.readings, hand_test_text(beside)))
     told.append((parts.spread, spread_text(spread) if spread else impressions_text(impressions)))
     for amount, favouring in ((parts.looks + parts.place, True), (parts.looks + parts.place, False)):
         seen = telling_signs(cause, looks, favouring=favouring)
@@ -57,6 +59,21 @@ def side_by_side_text(beside: SideBySide, system: str = "metric") -> str:
     if beside.bad.out * beside.good.of > beside.good.out * beside.bad.of:
         return f"{past} {counts} (middle {bad} against {good})"
     return f"{reading_name(beside.reading)} in the middle {bad} on bad {bad_units}, {good} on good; {past} {counts}"
+
+
+def hand_test_agrees(beside: SideBySide, readings: float) -> bool:
+    """Whether the hand test showed the cause at all, and points the way that the readings and it point together."""
+    bad, good = beside.hand_bad, beside.hand_good
+    if not (bad.of and good.of and bad.out + good.out):
+        return False
+    return (bad.out * good.of > good.out * bad.of) == (readings > 0)
+
+
+def hand_test_text(beside: SideBySide) -> str:
+    """ "not measured: a squeezed handful sticks on 3 of 4 bad batches of sand, on 1 of 20 good"."""
+    bad, good = beside.hand_bad, beside.hand_good
+    counts = f"on {bad.out} of {bad.of} bad {unit_name(beside.unit, bad.of)}, on {good.out} of {good.of} good"
+    return f"not measured, but by hand: a squeezed handful {beside.hand_test} {counts}"
 
 
 def spread_text(spread: Spread) -> str:

@@ -27,6 +27,9 @@ MOULD_READINGS = (
     "hardness_b", "facing_riddled", "vented", "pour_order", "pour_c", "pour_s", "interrupted", "cooling_min",
 )  # fmt: skip
 PATTERN_READINGS = ("min_section_mm", "draft_deg", "sprue_height_mm")
+# What a squeezed handful of the sand does, as a number, so that it can stand among the readings.
+HAND_TEST = "squeeze"
+HAND_CODES = {"crumbles": -1.0, "holds": 0.0, "sticks": 1.0}
 YES_NO_READINGS = frozenset({"facing_riddled", "vented", "interrupted", "skimmed", "modified", "refined"})
 
 
@@ -156,6 +159,7 @@ def recorded_readings(
     for names, rows in sources:
         for name in names:
             readings[name] = as_floats([getattr(row, name, None) for row in rows])
+    readings[HAND_TEST] = as_floats([HAND_CODES.get(row.squeeze or "") if row else None for row in of_sand])
     readings["stood_h"] = as_floats([stood_hours(mould) for mould in moulds])
     return readings
 

@@ -13,13 +13,15 @@ from defectlog.diagnosis.ranking import Ranked
 class UnitRow:
     """One batch, heat, mould … as the ranking saw it.
 
-    `reading` in its metric unit, None when not on record; `on_before` the chance that the cause was on by the reading
-    alone, `on_after` with the castings seen too.
+    `reading` in its metric unit, None when not on record; `hand` whether the hand test shows the cause, None where it
+    is not on record or a reading is; `on_before` the chance that the cause was on by these alone, `on_after` with the
+    castings seen too.
     """
 
     unit: str
     recorded: bool
     reading: float | None
+    hand: bool | None
     on_before: float
     on_after: float
     moulds: int
@@ -38,12 +40,13 @@ def unit_rows(field: Field, ranked: Ranked) -> tuple[UnitRow, ...]:
     castings = summed(grouping.codes, evidence.castings, size)
     bad = summed(grouping.codes, field.counted, size)
     after = chance_on(field.likelihood(level), ranked.states.chance, field.grid)
-    values = ranked.states.values
+    values, hand = ranked.states.values, ranked.states.hand
     return tuple(
         UnitRow(
             unit=grouping.names[unit],
             recorded=bool(grouping.recorded[unit]),
             reading=None if np.isnan(values[unit]) else float(values[unit]),
+            hand=None if np.isnan(hand[unit]) or not np.isnan(values[unit]) else bool(hand[unit]),
             on_before=float(ranked.states.chance[unit]),
             on_after=float(after[unit]),
             moulds=int(moulds[unit]),

@@ -23,7 +23,8 @@ class OutOf:
 class SideBySide:
     """One reading over the units of a cause: units with a bad casting and units without, and those not on record.
 
-    `bad_middle` and `good_middle` are medians (the reading's metric unit), None where nothing is on record.
+    `bad_middle` and `good_middle` are medians (the reading's metric unit), None where nothing is on record. `hand_bad`,
+    `hand_good`: units without a reading in which a squeezed handful shows the cause, of those that were squeezed.
     """
 
     reading: str
@@ -35,6 +36,9 @@ class SideBySide:
     bad_middle: float | None
     good_middle: float | None
     bad_units: tuple[str, ...]
+    hand_test: str
+    hand_bad: OutOf
+    hand_good: OutOf
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,7 @@ def side_by_side(candidate: Candidate, states: States, evidence: Evidence, bad: 
     grouping = evidence.units[candidate.cause.acts_at]
     bad_units = bad_per_unit(grouping.codes, bad, len(grouping.names)) > 0
     known = ~np.isnan(states.values)
+    squeezed, shown = ~known & ~np.isnan(states.hand), ~known & (states.hand > 0)
     return SideBySide(
         reading=reading.quantity,
         limit=limit,
@@ -71,6 +76,9 @@ def side_by_side(candidate: Candidate, states: States, evidence: Evidence, bad: 
         bad_middle=middle(states.values[known & bad_units]),
         good_middle=middle(states.values[known & ~bad_units]),
         bad_units=tuple(grouping.names[unit] for unit in np.flatnonzero(states.out & bad_units)),
+        hand_test=reading.hand_test,
+        hand_bad=OutOf(int((shown & bad_units).sum()), int((squeezed & bad_units).sum())),
+        hand_good=OutOf(int((shown & ~bad_units).sum()), int((squeezed & ~bad_units).sum())),
     )
 
 

@@ -1,7 +1,8 @@
 """How likely each unit is to have a cause switched on, given what is on record for it: the z of the reasoning.
 
-With a reading, a soft step at the limit; without one, the share of the shop's own units that are on; where no
-reading is possible, the rule base's usual share. Nothing is ever certain: readings are wrong and limits are soft.
+With a reading, a soft step at the limit; without one, what the hand test says, or the share of the shop's own units
+that are on; where no reading is possible, the rule base's usual share. Nothing is ever certain: readings are wrong and
+limits are soft.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -11,12 +12,15 @@ import numpy as np
 
 from defectlog.diagnosis.arrays import Flags, Floats
 from defectlog.diagnosis.candidates import Candidate
-from defectlog.diagnosis.evidence import Evidence, Grouping
-from defectlog.rulebase.shapes import Limit
+from defectlog.diagnosis.evidence import HAND_CODES, HAND_TEST, Evidence, Grouping
+from defectlog.rulebase.shapes import Limit, ReadingRule
 
 LEAST_CHANCE, MOST_CHANCE = 0.02, 0.98
 # How many of the shop's own readings weigh as much as the rule base's usual share. Judgement: a fortnight of batches.
 USUAL_SHARE_COUNTS_AS = 10.0
+# How often a squeezed handful shows a cause that is there, and how often it seems to show one that is not. Judgement: a
+# hand tells sand that sticks or crumbles, but not by how much, nor which of several causes it is.
+HAND_SHOWS, HAND_MISLEADS = 0.7, 0.1
 # The limit that holds in this shop may lie a softness to either side of the handbook's, and nobody knows which: all
 # three are tried, as likely as each other. That is the greater part of the softness; so much is left once the limit is
 # settled (measuring error, and how gradually things go wrong). On simulated shops (tests/bench/bench_why.py, 200 a
@@ -28,13 +32,15 @@ SHOPS_LIMITS, SOFTNESS_LEFT = (-1.0, 0.0, 1.0), 0.7
 class States:
     """(units,) chance that the cause is on with the readings on record, the same with all blanked, and the readings.
 
-    `values` is nan where nothing is on record for the unit; `out` marks readings past the limit.
+    `values` is nan where nothing is on record for the unit; `out` marks readings past the limit; `hand` (units,) is 1
+    where the hand test shows the cause, 0 where it does not, nan where nobody squeezed a handful.
     """
 
     chance: Floats
     blanked: Floats
     values: Floats
     out: Flags
+    hand: Floats
 
 
 def soft_step(values: Floats, limit: Limit) -> Floats:
@@ -70,27 +76,49 @@ def states_of(candidate: Candidate, evidence: Evidence, shop_readings: Mapping[s
     grouping = evidence.units[candidate.cause.acts_at]
     share = share_on(candidate, shop_readings)
     size = len(grouping.names)
-    blanked = np.full(size, share)
+    blanked, nowhere = np.full(size, share), np.full(size, np.nan)
     reading, limit = candidate.cause.reading, candidate.limit
-    if reading is None or limit is None or reading.quantity not in evidence.readings:
-        return States(blanked, blanked, np.full(size, np.nan), np.zeros(size, dtype=np.bool_))
-    values = unit_values(grouping, evidence.readings[reading.quantity])
+    if reading is None or limit is None:
+        return States(blanked, blanked, nowhere, np.zeros(size, dtype=np.bool_), nowhere)
+    values = unit_values(grouping, evidence.readings.get(reading.quantity, np.full(len(grouping.codes), np.nan)))
+    hand = hand_test(reading, grouping, evidence)
     known = ~np.isnan(values)
-    chance = np.where(known, soft_step(np.where(known, values, limit.value), limit), share)
+    if not known.any() and np.isnan(hand).all():
+        return States(blanked, blanked, nowhere, np.zeros(size, dtype=np.bool_), nowhere)
     beyond = values > limit.value if limit.side == "above" else values < limit.value
-    return States(chance, blanked, values, known & beyond)
+    return States(chances(values, hand, limit, share), blanked, values, known & beyond, hand)
+
+
+def hand_test(reading: ReadingRule, grouping: Grouping, evidence: Evidence) -> Floats:
+    """(units,) 1 where a squeezed handful does what it does where the cause is there, 0 where it does not."""
+    tested = unit_values(grouping, evidence.readings.get(HAND_TEST, np.full(len(grouping.codes), np.nan)))
+    if not reading.hand_test:
+        return np.full(len(tested), np.nan)
+    return np.where(np.isnan(tested), np.nan, (tested == HAND_CODES[reading.hand_test]).astype(np.float64))
+
+
+def chances(values: Floats, hand: Floats, limit: Limit, share: float) -> Floats:
+    """(units,) by the reading where there is one, else by the hand test, else the usual share."""
+    unread = np.where(np.isnan(hand), share, after_hand_test(hand, share))
+    return np.where(np.isnan(values), unread, soft_step(np.where(np.isnan(values), limit.value, values), limit))
+
+
+def after_hand_test(hand: Floats, share: float) -> Floats:
+    """The share after a hand test, by Bayes' rule."""
+    there = np.where(hand > 0, HAND_SHOWS, 1 - HAND_SHOWS) * share
+    not_there = np.where(hand > 0, HAND_MISLEADS, 1 - HAND_MISLEADS) * (1 - share)
+    return np.asarray(there / (there + not_there))
 
 
 def chances_by_limit(
     candidate: Candidate, states: States, shop_readings: Mapping[str, Sequence[float]]
 ) -> Iterator[Floats]:
     """(units,) chances that the cause is on, for each limit that may be this shop's; once where nothing was read."""
-    limit, known = candidate.limit, ~np.isnan(states.values)
-    if limit is None or not known.any():
+    limit = candidate.limit
+    if limit is None or np.isnan(states.values).all():
         yield states.chance
         return
     for steps in SHOPS_LIMITS:
         value, softness = limit.value + steps * limit.softness, SOFTNESS_LEFT * limit.softness
         here = replace(limit, value=value, softness=softness)
-        share = share_on(replace(candidate, limit=here), shop_readings)
-        yield np.where(known, soft_step(np.where(known, states.values, value), here), share)
+        yield chances(states.values, states.hand, here, share_on(replace(candidate, limit=here), shop_readings))

@@ -96,6 +96,8 @@ def parse_choice(spec: FieldSpec, text: str, where: str, _unit: str, _today: dat
     for choice in spec.choices:
         if folded(choice) == wanted:
             return choice
+    if wanted in spec.said:
+        return spec.said[wanted]
     found = f"{text!r} is not one of the choices{nearest_of(text, spec.choices)}"
     raise bad("not-a-choice", where, found, "allowed: " + ", ".join(spec.choices))
 

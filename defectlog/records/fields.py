@@ -1,7 +1,7 @@
 """What a field of a record may hold. Sheets, commands, questions and the book's tables are all made from this."""
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal
@@ -15,7 +15,8 @@ class FieldSpec:
     """One column: what it holds and what is impossible there.
 
     `quantity` is a key of units.METRIC for a number; `least` and `most` are bounds of what can be (metric, inclusive),
-    not of what is good; `refers_to` names the kind of record whose key the text must be.
+    not of what is good; `said` has what people say for a choice; `refers_to` names the kind of record whose key the
+    text must be.
     """
 
     name: str
@@ -24,6 +25,7 @@ class FieldSpec:
     required: bool = False
     quantity: str = ""
     choices: tuple[str, ...] = ()
+    said: Mapping[str, str] = dataclasses.field(default_factory=dict)
     least: float | None = None
     most: float | None = None
     refers_to: str = ""
@@ -72,8 +74,9 @@ def yes_no(meaning: str) -> Any:
     return made(FieldSpec("", "yes_no", meaning))
 
 
-def choice(meaning: str, *choices: str, required: bool = False) -> Any:
-    return made(FieldSpec("", "choice", meaning, required=required, choices=choices))
+def choice(meaning: str, *choices: str, required: bool = False, said: Mapping[str, str] | None = None) -> Any:
+    """`said`: what people say for one of the choices, in lower case → the choice."""
+    return made(FieldSpec("", "choice", meaning, required=required, choices=choices, said=said or {}))
 
 
 def moment(meaning: str, *, required: bool = False) -> Any:

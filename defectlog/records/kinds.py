@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import ClassVar
 
+from defectlog.records.choice_words import DISPOSITIONS_SAID, FOUND_SAID, SQUEEZE_SAID
 from defectlog.records.fields import choice, count, day, moment, number, text, yes_no
 
 
@@ -67,7 +68,9 @@ class Sand:
     wood_flour_added_kg: float | None = number("mass", "wood flour added", most=5000)
     new_sand_pct: float | None = number("percent", "new sand in the batch", most=100)
     mull_min: float | None = number("minutes", "mulling time", most=600)
-    squeeze: str | None = choice("the hand test: what a squeezed handful does", "holds", "crumbles", "sticks")
+    squeeze: str | None = choice(
+        "the hand test: what a squeezed handful does", "holds", "crumbles", "sticks", said=SQUEEZE_SAID
+    )
     note: str | None = text("anything else")
 
 
@@ -143,8 +146,8 @@ class Finding:
     defect: str | None = text("a defect's id or the shop's own name for it")
     seen: str | None = text("what it looks like")
     place: str | None = text("where on the casting")
-    disposition: str | None = choice("what becomes of the casting", *DISPOSITIONS)
-    found: str | None = choice("where it was found", *FOUND)
+    disposition: str | None = choice("what becomes of the casting", *DISPOSITIONS, said=DISPOSITIONS_SAID)
+    found: str | None = choice("where it was found", *FOUND, said=FOUND_SAID)
     found_at: datetime | None = moment("when it was found")
     recorded_at: datetime | None = moment("when it was written down")
     primary: bool | None = yes_no("the defect that the casting is charged to; yes when left out")

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator, Mapping
 
+from defectlog.diagnosis.explain import UnitRow
 from defectlog.diagnosis.phrases import beyond_limit, show_reading, unit_name
 from defectlog.diagnosis.why import CauseAnswer, DefectAnswer
 from defectlog.report.page import Block, Bullets, Heading, Page, Text, table
 from defectlog.report.why import named_parts, percent
-from defectlog.rulebase.shapes import Limit, RuleBase
+from defectlog.rulebase.shapes import Cause, Limit, RuleBase
 
 PART_MEANS = {
     "handbooks": "named by published sources, beside the other causes",
@@ -103,6 +104,14 @@ def impression_blocks(answer: DefectAnswer) -> Iterator[Block]:
         yield Text(f"{same.not_on_record} more findings have no impression on record.")
 
 
+def by_hand(row: UnitRow, cause: Cause) -> str:
+    """What the hand test said where nothing was measured."""
+    if row.hand is None or cause.reading is None:
+        return "–"
+    shows = cause.reading.hand_test
+    return f"by hand: {shows if row.hand else f'does not {shows[:-1]}'}"
+
+
 def row_blocks(answer: CauseAnswer, system: str) -> Iterator[Block]:
     level = answer.cause.acts_at
     ordered = sorted(answer.rows, key=lambda row: (-row.bad, row.reading is None, -row.on_after))
@@ -113,7 +122,7 @@ def row_blocks(answer: CauseAnswer, system: str) -> Iterator[Block]:
         (
             (
                 row.unit,
-                show_reading(row.reading, reading, system) if row.reading is not None else "–",
+                show_reading(row.reading, reading, system) if row.reading is not None else by_hand(row, answer.cause),
                 percent(row.on_before),
                 percent(row.on_after),
                 str(row.moulds),

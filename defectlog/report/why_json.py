@@ -125,6 +125,7 @@ def cause_json(answer: CauseAnswer, rules: RuleBase) -> dict[str, Any]:
             {
                 "unit": row.unit,
                 "reading": row.reading,
+                "hand_test": row.hand,
                 "on_before": round(row.on_before, DIGITS),
                 "on_after": round(row.on_after, DIGITS),
                 "moulds": row.moulds,
@@ -145,6 +146,11 @@ def beside_json(beside: SideBySide) -> dict[str, Any]:
         "good": {"out": beside.good.out, "of": beside.good.of},
         "unit": beside.unit,
         "not_on_record": beside.not_on_record,
+        "hand_test": {
+            "shows": beside.hand_test,
+            "bad": {"shown": beside.hand_bad.out, "of": beside.hand_bad.of},
+            "good": {"shown": beside.hand_good.out, "of": beside.hand_good.of},
+        },
     }
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from defectlog.errors import Problem
 from defectlog.rulebase.catalogue import cause_file, in_force, row_of
 from defectlog.rulebase.reading_names import known_readings
-from defectlog.rulebase.shapes import SIDES, Limit, RuleBase
+from defectlog.rulebase.shapes import HAND_TESTS, SIDES, Limit, RuleBase
 
 CIRCUMSTANCES = ("sand_base", "alloy", "section", "pattern_material", "height")
 """What a limit's `when` may ask for."""
@@ -30,6 +30,9 @@ def readings_without_limit(rules: RuleBase) -> Iterator[Problem]:
         where = f"{cause_file(cause)}, reading"
         if reading.side not in SIDES:
             yield Problem("rule-id-unknown", where, f"there is no side {reading.side!r}", "allowed: above, below")
+        if reading.hand_test and (reading.hand_test not in HAND_TESTS or cause.acts_at != "sand"):
+            allowed = f"allowed: {', '.join(HAND_TESTS)}, of a cause that acts at the sand"
+            yield Problem("rule-id-unknown", f"{where}, hand_test", repr(reading.hand_test), allowed)
         if reading.quantity not in known_readings():
             yield unknown_reading(where, reading.quantity)
         if (reading.quantity, reading.side) not in general:

@@ -150,6 +150,8 @@ def explains_line(rules: RuleBase, explains: Explains) -> str:
 def reading_lines(cause: Cause, limits: Iterable[Limit]) -> Iterator[str]:
     """What shows the cause and where its limits lie; an answer of yes or no has no figure to print."""
     yield reading_line(cause)
+    if cause.reading is not None and cause.reading.hand_test:
+        yield f"Where that is not on record, by the hand test: a squeezed handful {cause.reading.hand_test}."
     for limit in limits:
         if known_readings().get(limit.reading, ("", ""))[1] != "yes_no":
             yield limit_line(limit)

@@ -11,6 +11,7 @@ STATUSES = ("in force", "retired")
 AREAS = ("sand", "mould", "pattern", "core", "gating", "feeding", "melting", "pouring", "handling", "design")
 UNITS_OF_ACTION = ("sand", "heat", "mould", "moulder", "impression", "pattern")
 SIDES = ("above", "below")
+HAND_TESTS = ("crumbles", "sticks")
 COSTS = ("free", "cheap", "some work", "new pattern work", "new equipment")
 
 
@@ -137,10 +138,15 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class ReadingRule:
-    """The quantity on record that shows a cause, and on which side of its limit."""
+    """The quantity on record that shows a cause, and on which side of its limit.
+
+    `hand_test`: what a squeezed handful does where the cause is there, for batches of which the quantity is not on
+    record.
+    """
 
     quantity: str
     side: str
+    hand_test: str = ""
 
 
 @dataclass(frozen=True, slots=True)

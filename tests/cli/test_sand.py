@@ -20,7 +20,7 @@ def test_a_number_is_needed(typed):
 
 
 def test_a_reading_off_its_scale_is_refused_and_the_choices_are_named(typed):
-    answer = typed("sand add S-1 --moisture-pct 400 --squeeze crumbly")
+    answer = typed("sand add S-1 --moisture-pct 400 --squeeze crumbls")
     assert answer.code == 2
     assert "'400' is impossible for moisture" in answer.err
     assert "did you mean 'crumbles'" in answer.err

@@ -63,7 +63,16 @@ def test_the_document_has_every_key_that_scripts_read(asked: Typing) -> None:
     assert {"cause", "name", "area", "acts_at", "share", "parts", "readings", "for", "against", "look_next",
             "remedies", "cautions", "sources", "cannot_be_told_from"} <= set(cause)  # fmt: skip
     assert set(cause["parts"]) == {"handbook", "looks", "place", "spread", "readings", "history"}
-    assert set(cause["readings"][0]) == {"reading", "limit", "side", "bad", "good", "unit", "not_on_record"}
+    assert set(cause["readings"][0]) == {
+        "reading",
+        "limit",
+        "side",
+        "bad",
+        "good",
+        "unit",
+        "not_on_record",
+        "hand_test",
+    }
 
 
 def test_shares_and_what_is_unexplained_add_up_to_one(asked: Typing) -> None:

@@ -1,5 +1,6 @@
 """Small invented books for the tests of this folder: moulds, findings and causes, a line each."""
 
+import dataclasses
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -66,7 +67,7 @@ def history(
     )
 
 
-def cause(name: str, acts_at: str, reading: tuple[str, str] | None = None, **more: Any) -> Cause:
+def cause(name: str, acts_at: str, reading: tuple[str, ...] | None = None, **more: Any) -> Cause:
     """A cause of gas holes that one handbook names."""
     values: dict[str, Any] = {
         "name": name.replace("-", " ").capitalize(),
@@ -83,6 +84,7 @@ def cause(name: str, acts_at: str, reading: tuple[str, str] | None = None, **mor
 
 
 WET = cause("sand-too-wet", "sand", ("moisture_pct", "above"))
+WET_BY_HAND = cause("sand-too-wet", "sand", ("moisture_pct", "above", "sticks"))
 COLD = cause("poured-cold", "mould", ("pour_c", "below"))
 DAMP_LADLE = cause("damp-ladle", "heat")
 ONE_GATE = cause("one-gate-bad", "impression")
@@ -149,6 +151,16 @@ def wet_sand_book(moulds_a_batch: int = 3, batches: int = 12) -> PatternHistory:
             moulds.append(mould(of, batch, sand=name, heat=f"H{batch}-{number % 2}", pour_c=725.0 + number))
             findings += [seen(of, impression=number), seen(of, impression=number + 1)] if wet else []
     return history(moulds, findings, sands)
+
+
+def squeezed_book() -> PatternHistory:
+    """The same of a shop that has no moisture test: the wet batches stick to the hand, the others hold."""
+    book = wet_sand_book()
+    sands = {
+        name: dataclasses.replace(batch, moisture_pct=None, squeeze="sticks" if name in WET_BATCHES else "holds")
+        for name, batch in book.sands.items()
+    }
+    return dataclasses.replace(book, sands=sands)
 
 
 def evidence_of(book: PatternHistory) -> Evidence:

@@ -18,6 +18,7 @@ from tests.diagnosis.small_books import (
     NO_FLOW_OFF,
     ONE_GATE,
     WET,
+    WET_BY_HAND,
     candidate,
     cause,
     evidence_of,
@@ -27,6 +28,7 @@ from tests.diagnosis.small_books import (
     mould,
     rules,
     seen,
+    squeezed_book,
     verdict,
     wet_sand_book,
 )
@@ -53,6 +55,20 @@ def test_readings_that_help_are_told_side_by_side() -> None:
         "moisture above 4.5 % on 3 of 3 bad batches of sand, on 0 of 9 good (middle 5.4 % against 3.6 %)",
     )
     assert against == ()
+
+
+def test_the_hand_test_is_told_where_nothing_was_measured() -> None:
+    speaks_for, against = said(WET_BY_HAND, replace(NONE, readings=8.0), squeezed_book())
+    assert speaks_for == (
+        "not measured, but by hand: a squeezed handful sticks on 3 of 3 bad batches of sand, on 0 of 9 good",
+    )
+    assert against == ()
+
+
+def test_a_hand_test_that_showed_nothing_or_points_the_other_way_is_not_told() -> None:
+    dry = cause("sand-too-dry", "sand", ("moisture_pct", "above", "crumbles"))
+    assert said(dry, replace(NONE, readings=8.0), squeezed_book()) == ((), ())
+    assert said(WET_BY_HAND, replace(NONE, readings=-8.0), squeezed_book()) == ((), ())
 
 
 def test_readings_that_hurt_are_told_on_the_other_side() -> None:

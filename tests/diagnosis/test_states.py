@@ -12,6 +12,7 @@ from tests.diagnosis.small_books import (
     COLD_LIMIT,
     DAMP_LADLE,
     WET,
+    WET_BY_HAND,
     WET_LIMIT,
     array,
     candidate,
@@ -110,3 +111,28 @@ def test_where_nothing_was_read_no_limit_is_tried() -> None:
     states = states_of(candidate(WET), evidence, shop)
     (chance,) = chances_by_limit(candidate(WET), states, shop)
     np.testing.assert_array_equal(chance, states.blanked)
+
+
+def test_where_nothing_was_measured_the_hand_test_speaks() -> None:
+    """Usual 0.12. It sticks: 0.7 · 0.12 / (0.7 · 0.12 + 0.1 · 0.88) = 0.488. It does not: 0.3 · 0.12 / (… + 0.9 · 0.88)
+    = 0.043. Nobody squeezed: 0.12."""
+    sands = [sand("S1", squeeze="sticks"), sand("S2", squeeze="holds"), sand("S3", squeeze="crumbles"), sand("S4")]
+    evidence = evidence_of(history([mould(f"M{row}", sand=f"S{row}") for row in range(1, 5)], sands=sands))
+    found = states_of(candidate(WET_BY_HAND), evidence, {})
+    sticks, not_so = 0.7 * 0.12 / (0.7 * 0.12 + 0.1 * 0.88), 0.3 * 0.12 / (0.3 * 0.12 + 0.9 * 0.88)
+    np.testing.assert_allclose(found.chance, [sticks, not_so, not_so, 0.12])
+    np.testing.assert_array_equal(found.hand, [1, 0, 0, np.nan])
+    assert np.isnan(found.values).all()
+    (by_limit,) = chances_by_limit(candidate(WET_BY_HAND), found, {})
+    np.testing.assert_array_equal(by_limit, found.chance)
+
+
+def test_a_measured_value_comes_before_the_hand() -> None:
+    evidence = evidence_of(history([mould("M1", sand="S1")], sands=[sand("S1", moisture_pct=3.0, squeeze="sticks")]))
+    assert states_of(candidate(WET_BY_HAND), evidence, {}).chance[0] < 0.05
+
+
+def test_the_hand_test_says_nothing_of_a_cause_that_it_does_not_show() -> None:
+    evidence = evidence_of(history([mould("M1", sand="S1")], sands=[sand("S1", squeeze="sticks")]))
+    found = states_of(candidate(WET), evidence, {})
+    assert found.chance is found.blanked

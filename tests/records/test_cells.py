@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from defectlog.errors import BadInput
-from defectlog.records.cells import parse_cell, write_cell
+from defectlog.records.cells import folded, parse_cell, write_cell
 from defectlog.records.fields import field_of, fields_of
 from defectlog.records.kinds import KINDS, Finding, Mould, Pattern, Sand
 
@@ -108,6 +108,27 @@ def test_a_text_that_no_record_can_keep_is_refused(text, code):
 def test_a_choice_that_is_misspelt_is_named():
     with pytest.raises(BadInput, match="did you mean 'poured'"):
         parse_cell(field_of(Mould, "outcome"), "pored")
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "said", "choice"),
+    [
+        (Sand, "squeeze", "Falls apart", "crumbles"),
+        (Sand, "squeeze", "sticks-to-the-palm", "sticks"),
+        (Finding, "found", "knock out", "shakeout"),
+        (Finding, "disposition", "Remelt", "scrap"),
+    ],
+)
+def test_what_people_say_for_a_choice_is_taken_for_it(kind, name, said, choice):
+    assert parse_cell(field_of(kind, name), said) == choice
+
+
+def test_what_is_said_leads_to_a_choice_of_its_field_and_is_none_itself():
+    for kind in (Sand, Finding):
+        for spec in fields_of(kind):
+            assert set(spec.said.values()) <= set(spec.choices)
+            assert not set(spec.said) & {folded(choice) for choice in spec.choices}
+            assert all(folded(word) == word for word in spec.said)
 
 
 def test_a_column_in_another_unit_and_a_cell_with_its_own():
