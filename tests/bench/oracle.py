@@ -83,10 +83,10 @@ class Known:
             return self.log_impression()
         if candidate.limit is None or candidate.cause.reading is None:
             return self.log_unseen(candidate.cause.acts_at)
-        weights = self.true_steps(candidate)
+        weights, log_card = self.true_steps(candidate), self.log_card(candidate)
         codes = self.case.evidence.units[candidate.cause.acts_at].codes
         logs = [self.log_castings(codes, weights, each) for each in self.responses()]
-        return float(log_sum(np.array(logs))) - float(np.log(2))
+        return log_card + float(log_sum(np.array(logs))) - float(np.log(2))
 
     def of_moulds(self, rates: Floats) -> Floats:
         """(moulds, bad day or not, states) log chance of each mould's castings."""
@@ -198,8 +198,23 @@ class Known:
             return self.of_pattern(measured)
         return self.smoothed(measured, self.likeness(reading.quantity, level))
 
+    def log_card(self, candidate: Candidate) -> float:
+        """log P(the card's reading | planted ∕ not planted): a harmless one is past the limit only now and then.
+
+        All faults of the plate spread over everything alike; only this tells them apart.
+        """
+        reading, limit = candidate.cause.reading, candidate.limit
+        if candidate.cause.acts_at != "pattern" or reading is None or limit is None:
+            return 0.0
+        sign = 1.0 if limit.side == "above" else -1.0
+        measured = sign * (self.case.evidence.readings[reading.quantity][:1] - limit.value) / limit.softness
+        spread, habits = np.hypot(shops.PATTERN_SPREAD, shops.MEASURING_ERROR), self.case.shop.condition.habits
+        past, short = (log_normal(measured, middle, spread) for middle in (shops.PATTERN_PAST, shops.PATTERN_SHORT))
+        harmless = np.logaddexp(np.log(habits) + past, np.log1p(-habits) + short)
+        return float((past - harmless)[0])
+
     def of_pattern(self, measured: Floats) -> Floats:
-        """The card's reading, measured as the others are; it may lie anywhere."""
+        """The card's reading, measured as the others are."""
         chance = np.exp(log_normal(STEPS, measured[0], shops.MEASURING_ERROR))
         return np.tile(chance / chance.sum(), (len(measured), 1))
 
