@@ -4,7 +4,7 @@ Candidates of the rule base; "something at this level" for each level, a state w
 out", one constant rate near the shop's usual one. A tool that must always name a culprit is worse than none.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -13,6 +13,13 @@ import numpy as np
 from defectlog.diagnosis.arrays import Floats, Ints
 from defectlog.diagnosis.candidates import Candidate
 from defectlog.diagnosis.evidence import Evidence
+from defectlog.diagnosis.graded import (
+    GradedLikelihood,
+    graded_likelihood,
+    graded_log_evidence,
+    is_graded,
+    weights_by_limit,
+)
 from defectlog.diagnosis.impressions import impression_log_evidence
 from defectlog.diagnosis.likelihood import (
     Cells,
@@ -63,6 +70,10 @@ class Field:
     def by_level(self) -> dict[str, UnitLikelihood]:
         return {}
 
+    @cached_property
+    def graded_by_level(self) -> dict[str, GradedLikelihood]:
+        return {}
+
     def cells(self, level: str) -> Cells:
         return make_cells(self.evidence.units[level].codes, self.evidence.days, self.bad, self.evidence.castings)
 
@@ -93,7 +104,21 @@ class Field:
         blanked = log_evidence(likelihood, states.blanked, self.grid)
         if states.chance is states.blanked:
             return Told(candidate, blanked, blanked, states)
-        by_limit = [
-            log_evidence(likelihood, chance, self.grid) for chance in chances_by_limit(candidate, states, shop_readings)
-        ]
+        by_limit = list(self.by_limit(candidate, states, shop_readings))
         return Told(candidate, float(log_sum(np.array(by_limit)) - np.log(len(by_limit))), blanked, states)
+
+    def by_limit(
+        self, candidate: Candidate, states: States, shop_readings: Mapping[str, Sequence[float]]
+    ) -> Iterator[float]:
+        """log P(data | the cause) for each limit that may be this shop's, on or off and, where it may be, by degrees.
+
+        Nobody knows which holds: a reading near the limit may be wrong, or the fault slight.
+        """
+        level = candidate.cause.acts_at
+        if is_graded(candidate) and not np.isnan(states.values).all():
+            if level not in self.graded_by_level:
+                self.graded_by_level[level] = graded_likelihood(self.cells(level), self.grid, self.rho)
+            for weights in weights_by_limit(candidate, states, shop_readings):
+                yield graded_log_evidence(self.graded_by_level[level], weights, self.grid)
+        for chance in chances_by_limit(candidate, states, shop_readings):
+            yield log_evidence(self.likelihood(level), chance, self.grid)

@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 from scipy.special import logsumexp
 
+from defectlog.diagnosis.graded import graded_likelihood, graded_log_evidence, weights_by_limit
 from defectlog.diagnosis.hypotheses import LATENT_SHARES, LEVELS
 from defectlog.diagnosis.likelihood import cell_log_likelihood, log_evidence
 from defectlog.diagnosis.states import chances_by_limit
+from defectlog.rulebase.shapes import Limit
 from tests.diagnosis.small_books import (
     DAMP_LADLE,
     NO_FLOW_OFF,
@@ -17,6 +19,7 @@ from tests.diagnosis.small_books import (
     array,
     asked_field,
     candidate,
+    cause,
     evidence_of,
     history,
     mould,
@@ -76,12 +79,26 @@ def test_a_cause_with_no_reading_has_its_spread_alone() -> None:
     assert told.log_evidence == pytest.approx(expected)
 
 
-def test_a_cause_with_a_reading_is_averaged_over_the_limits_that_may_be_the_shops() -> None:
+def test_a_cause_with_a_reading_is_averaged_over_limits_and_over_degrees_and_on_or_off() -> None:
     told, of = WET_SAND.told(candidate(WET), {}), candidate(WET)
     assert told.states is not None
-    likelihood = WET_SAND.likelihood("sand")
-    each = [log_evidence(likelihood, chance, WET_SAND.grid) for chance in chances_by_limit(of, told.states, {})]
-    assert len(each) == 3
+    by_degrees = graded_likelihood(WET_SAND.cells("sand"), WET_SAND.grid, WET_SAND.rho)
+    each = [graded_log_evidence(by_degrees, one, WET_SAND.grid) for one in weights_by_limit(of, told.states, {})]
+    on_or_off = chances_by_limit(of, told.states, {})
+    each += [log_evidence(WET_SAND.likelihood("sand"), chance, WET_SAND.grid) for chance in on_or_off]
+    assert len(each) == 6
+    assert told.log_evidence == pytest.approx(float(logsumexp(each)) - np.log(6))
+
+
+def test_a_yes_or_no_is_on_or_off_for_each_limit_and_has_no_degrees() -> None:
+    riddled = cause("facing-not-riddled", "mould", ("facing_riddled", "below"))
+    of = candidate(riddled, Limit("unriddled", "facing_riddled", "below", 0.5, 0.2))
+    field = asked_field(evidence_of(history([mould("M1", facing_riddled=False), mould("M2", facing_riddled=True)])))
+    told = field.told(of, {})
+    assert told.states is not None
+    each = [
+        log_evidence(field.likelihood("mould"), chance, field.grid) for chance in chances_by_limit(of, told.states, {})
+    ]
     assert told.log_evidence == pytest.approx(float(logsumexp(each)) - np.log(3))
 
 
