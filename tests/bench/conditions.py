@@ -98,7 +98,7 @@ SMALL_SHOP = replace(
 
 def varied(name: str, **changed: object) -> Condition:
     """The lifelike condition with some of its figures changed."""
-    return replace(LIFELIKE, name=f"lifelike, {name}", because="as lifelike, one thing changed", **changed)  # type: ignore[arg-type]
+    return replace(LIFELIKE, name=f"lifelike, {name}", because="as lifelike, one thing changed", **changed)  # type: ignore[arg-type]  # by name
 
 
 CONDITIONS = (

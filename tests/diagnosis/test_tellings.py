@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from defectlog.diagnosis.identify import identify
+from defectlog.diagnosis.phrase_index import GUESSED_WORD
 from defectlog.diagnosis.rule_words import words_of
 from defectlog.diagnosis.tellings import HELD, MOST, WORDS_COUNT, Tellings, word_counts
 from defectlog.rulebase.shapes import RuleBase, Told
@@ -57,9 +58,10 @@ def test_words_unknown_or_only_thought_say_nothing(text: str) -> None:
 
 
 def test_a_word_of_a_report_is_no_misspelling_of_a_word_of_a_sign() -> None:
-    """ "Froze" is two letters from nothing that is known, but "froth" would be a slip of it."""
-    index = words_of(told_rules()).index
-    assert index.corrected("froth") == ("froth", 1.0)
+    """ "Crustal" is one slip from "crystal", which a sign has, unless somebody tells of a defect with that word."""
+    assert words_of(small_rules()).index.corrected("crustal") == ("crystal", GUESSED_WORD)
+    told = replace(small_rules(), told={"misrun": Told("misrun", ("a crustal edge",))})
+    assert words_of(told).index.corrected("crustal") == ("crustal", 1.0)
 
 
 def test_the_words_that_tell_are_shown_as_they_were_written() -> None:
