@@ -19,7 +19,8 @@ class Condition:
     causes are at work; `candidates`: how many compete (0: all that the rule base has); `related`: readings go together
     as published; `memory`: how much of its departure from the usual a day hands to the next (None: each unit remembers
     four tenths of the one before, whatever the day); `heats`: fewest and most a day; `plants`: causes that have a
-    reading to themselves ("read"), that no reading shows ("unread"), or either ("any").
+    reading to themselves ("read"), that no reading shows ("unread"), or either ("any"); `as_named`: a cause is at work
+    as often as the handbooks name it for the defect, else each as often as the next.
     """
 
     name: str
@@ -37,6 +38,7 @@ class Condition:
     memory: float | None = None
     heats: tuple[int, int] = (2, 3)
     plants: str = "read"
+    as_named: bool = True
 
 
 # Twenty-one pouring days a month; the design's own table was measured so.
@@ -96,6 +98,12 @@ SMALL_SHOP = replace(
 )  # fmt: skip
 
 
+def evenly(condition: Condition) -> Condition:
+    """The same where the handbooks do not know how often each cause is at work."""
+    because = "the handbooks' weights are wrong: each cause is planted as often as the next"
+    return replace(condition, name=f"{condition.name}, planted evenly", because=because, as_named=False)
+
+
 def varied(name: str, **changed: object) -> Condition:
     """The lifelike condition with some of its figures changed."""
     return replace(LIFELIKE, name=f"lifelike, {name}", because="as lifelike, one thing changed", **changed)  # type: ignore[arg-type]  # by name
@@ -115,6 +123,8 @@ CONDITIONS = (
     ANY_PLAIN, ANY_HARD,
     varied("any cause", plants="any"), varied("any cause, 5 months", plants="any", days=FIVE_MONTHS),
     replace(SMALL_SHOP, name="pouring twice a week, any cause", plants="any"),
+    *map(evenly, (PLAIN, HARD, HARD_TWO_MONTHS, HARD_ONE_MONTH, LIFELIKE)),
+    evenly(varied("1 month", days=ONE_MONTH)),
     NOTHING_FIVE_MONTHS, NOTHING_ONE_MONTH,
     replace(NOTHING_LIFELIKE, name="lifelike, nothing planted, 5 months", days=FIVE_MONTHS),
     replace(NOTHING_LIFELIKE, name="lifelike, nothing planted, 2 months"),

@@ -7,7 +7,9 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from defectlog.diagnosis.arrays import Floats
 from defectlog.rulebase.shapes import Cause, RuleBase
+from defectlog.rulebase.weights import weight
 from tests.bench.conditions import Condition
 from tests.bench.rankings import Case, Method, Said, case_of
 from tests.bench.shops import causes_of, limit_of, simulate
@@ -67,13 +69,30 @@ def seconds(rules: RuleBase, pairs: Sequence[Pair], defect: str, first: str) -> 
 def cases(rules: RuleBase, condition: Condition, shops: int, first_seed: int) -> Iterator[Case]:
     """`shops` simulated shops, each with causes of one defect planted; the same seeds give the same shops."""
     draw, pairs = np.random.default_rng(first_seed), pairs_for(rules, condition)
+    chances = chances_of(rules, condition, pairs)
     for number in range(shops):
-        defect, cause = pairs[int(draw.integers(len(pairs)))]
+        defect, cause = pairs[int(draw.choice(len(pairs), p=chances))]
         planted = [cause]
         if condition.planted > 1:
-            planted.append(str(draw.choice(seconds(rules, pairs, defect, cause))))
+            others = [(defect, other) for other in seconds(rules, pairs, defect, cause)]
+            planted.append(others[int(draw.choice(len(others), p=chances_of(rules, condition, others)))][1])
         known = narrowed(rules, defect, planted, condition.candidates, draw) if condition.candidates else rules
         yield case_of(simulate(known, defect, planted, condition, first_seed + number), known)
+
+
+def chances_of(rules: RuleBase, condition: Condition, pairs: Sequence[Pair]) -> Floats:
+    """(pairs,) how often each is planted: every defect as often as the next, its causes as the condition says."""
+    if not condition.as_named:
+        return np.full(len(pairs), 1 / len(pairs))
+    weights, of_defect = np.array([named(rules, *pair) for pair in pairs]), Counter[str]()
+    for (defect, _), each in zip(pairs, weights, strict=True):
+        of_defect[defect] += each
+    return np.asarray(weights / np.array([of_defect[defect] for defect, _ in pairs]) / len(of_defect))
+
+
+def named(rules: RuleBase, defect: str, cause: str) -> float:
+    """The handbooks' weight for a cause of a defect."""
+    return sum(weight(pair, rules.sources) for pair in rules.causes[cause].explains if pair.defect == defect)
 
 
 def narrowed(rules: RuleBase, defect: str, planted: Sequence[str], size: int, draw: np.random.Generator) -> RuleBase:

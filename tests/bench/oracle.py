@@ -3,7 +3,7 @@
 It knows this pattern's own rate and the rate under the fault, how the fault rises past its limit and how far the limit
 may be shifted, how often days are bad and labels wrong, how readings spread, are measured and drift. It does not know
 which cause was planted, which days were bad, which way the limit was shifted, or a reading that was not taken; over
-those it averages. Every candidate is as likely as the next, as they are when one is planted.
+those it averages. Every candidate is as likely as the condition plants it. It looks at this pattern's castings alone.
 
 Three things it leaves out: what one reading tells of another that is missing; that the true readings of two batches are
 still alike after the measured ones are known; and that in these shops a reading past its limit most of the time is
@@ -34,13 +34,20 @@ SHARES_UNSEEN = np.linspace(*shops.UNSEEN_SHARE, 5)
 
 def by_oracle(case: Case) -> Said:
     known = Known(case)
-    logs = known.log_of_causes()
+    logs = known.log_of_causes() + log_planted(case)
     nothing = known.log_constant(np.zeros(1))
     shares = np.exp(logs - log_sum(logs))
-    odds = log_sum(logs) - np.log(len(logs)) - nothing + np.log(STANDS_OUT_BEFORE / (1 - STANDS_OUT_BEFORE))
+    odds = log_sum(logs) - nothing + np.log(STANDS_OUT_BEFORE / (1 - STANDS_OUT_BEFORE))
     stands_out = float(1 / (1 + np.exp(-np.clip(odds, -700, 700))))
     found = {item.id: float(share) * stands_out for item, share in zip(case.candidates, shares, strict=True)}
     return Said(tuple(sorted(found, key=lambda cause: -found[cause])), found, stands_out)
+
+
+def log_planted(case: Case) -> Floats:
+    """(candidates,) how likely each is to be planted; of two, the first."""
+    even = not case.shop.condition.as_named
+    weights = np.array([1.0 if even else candidate.weight for candidate in case.candidates])
+    return np.asarray(np.log(weights / weights.sum()))
 
 
 @dataclass(frozen=True)
@@ -56,11 +63,12 @@ class Known:
         if self.case.shop.condition.planted < 2:
             return np.array([self.log_evidence(candidate) for candidate in candidates])
         pairs = np.full((len(candidates), len(candidates)), -np.inf)
+        planted = log_planted(self.case)
         for second, other in enumerate(candidates):
             beside = replace(self, beside=self.expected_state(other))
             for first, candidate in enumerate(candidates):
                 if first != second:
-                    pairs[first, second] = beside.log_evidence(candidate)
+                    pairs[first, second] = beside.log_evidence(candidate) + planted[second]
         return log_sum(np.logaddexp(pairs, pairs.T), axis=1)
 
     def expected_state(self, candidate: Candidate) -> Floats:

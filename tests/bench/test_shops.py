@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from defectlog.rulebase.load import load_rules
-from tests.bench.conditions import CONDITIONS, LIFELIKE, NOTHING_LIFELIKE, PLAIN
-from tests.bench.measuring import cases
+from tests.bench.conditions import CONDITIONS, LIFELIKE, NOTHING_LIFELIKE, PLAIN, Condition, evenly
+from tests.bench.measuring import cases, chances_of, named, pairs_for
 from tests.bench.oracle import by_oracle
 from tests.bench.shops import Simulation
 from tests.bench.true_readings import TrueReadings
@@ -73,3 +73,18 @@ def test_the_oracle_finds_what_is_planted(condition) -> None:
 def test_the_oracle_says_where_nothing_stands_out() -> None:
     stands_out = [by_oracle(case).stands_out for case in cases(RULES, NOTHING_LIFELIKE, 8, 300)]
     assert np.mean(np.array(stands_out) < 0.5) >= 0.75
+
+
+@pytest.mark.parametrize("condition", [PLAIN, evenly(PLAIN)], ids=["as named", "evenly"])
+def test_causes_are_planted_as_often_as_the_handbooks_name_them_or_evenly(condition: Condition) -> None:
+    """The heaviest cause of a defect against the lightest: each defect is as often planted as the next."""
+    pairs = pairs_for(RULES, condition)
+    of_gas = [named(RULES, *pair) for pair in pairs if pair[0] == "gas-holes"]
+    chances = chances_of(RULES, condition, pairs)
+    planted = [chance for pair, chance in zip(pairs, chances, strict=True) if pair[0] == "gas-holes"]
+    assert chances.sum() == pytest.approx(1)
+    if condition.as_named:
+        assert max(planted) / min(planted) == pytest.approx(max(of_gas) / min(of_gas))
+        assert sum(planted) == pytest.approx(1 / len({defect for defect, _ in pairs}))
+    else:
+        assert max(planted) == min(planted)

@@ -36,7 +36,7 @@ def test_a_planted_cause_that_leaves_a_trace_comes_first(condition: Condition, l
 
 @pytest.mark.parametrize("condition", [PLAIN, HARD], ids=["plain", "hard"])
 @pytest.mark.parametrize(
-    ("simple", "margin"), [(HANDBOOK, 0.70), (SHARE_OUT, 0.40), (EXACT_TEST, 0.03)], ids=["handbook", "out", "exact"]
+    ("simple", "margin"), [(HANDBOOK, 0.55), (SHARE_OUT, 0.40), (EXACT_TEST, 0.03)], ids=["handbook", "out", "exact"]
 )
 def test_it_beats_the_simple_rankings_in_the_same_shops(condition: Condition, simple: str, margin: float) -> None:
     """The margin over the exact test is nearly all causes of the pattern, which no comparison of moulds in one window
