@@ -15,7 +15,7 @@ import numpy as np
 from defectlog.diagnosis.arrays import Floats, Ints
 from defectlog.diagnosis.candidates import Candidate
 from defectlog.diagnosis.evidence import YES_NO_READINGS
-from defectlog.diagnosis.likelihood import Cells, alike_units, cell_log_likelihood
+from defectlog.diagnosis.likelihood import Cells, alike_units, cell_log_likelihood, log_some, on_somewhere
 from defectlog.diagnosis.rates import RateGrid, log_sum
 from defectlog.diagnosis.states import LEAST_CHANCE, SHOPS_LIMITS, USUAL_SHARE_COUNTS_AS, States, after_hand_test
 
@@ -63,15 +63,19 @@ def graded_likelihood(cells: Cells, grid: RateGrid, rho: float) -> GradedLikelih
     return GradedLikelihood(np.exp(by_kind - top), top, np.asarray(alike, dtype=np.int64))
 
 
-def graded_log_evidence(likelihood: GradedLikelihood, weights: Floats, grid: RateGrid) -> float:
-    """log P(data | cause): each unit mixed over the steps by its `weights` (units, steps), the rates by their prior."""
-    total = np.zeros(grid.log_pair.shape)
+def graded_log_evidence(likelihood: GradedLikelihood, weights: Floats, usual: Floats, grid: RateGrid) -> float:
+    """log P(data, readings | cause) − log P(readings), as in `log_evidence`: each unit is mixed over the steps by its
+    `weights` (units, steps), and not all of them stand at the lowest. `usual` (units,): chance of being on, unread."""
+    anyhow, nowhere = np.zeros(grid.log_pair.shape), np.zeros(grid.log_pair.shape)
     for start in range(0, len(weights), UNITS_AT_ONCE):
         some = slice(start, start + UNITS_AT_ONCE)
         kinds = likelihood.alike[some]
-        mixed = np.einsum("absu,us->abu", likelihood.scaled[..., kinds], weights[some])
-        total += np.log(np.maximum(mixed, 1e-300)).sum(axis=2) + likelihood.top[kinds].sum()
-    return float(log_sum((grid.log_pair + total).ravel()))
+        of_units = likelihood.scaled[..., kinds]
+        top = likelihood.top[kinds].sum()
+        mixed = np.einsum("absu,us->abu", of_units, weights[some])
+        anyhow += np.log(np.maximum(mixed, 1e-300)).sum(axis=2) + top
+        nowhere += np.log(np.maximum(of_units[:, :, 0] * weights[some, 0], 1e-300)).sum(axis=2) + top
+    return float(log_sum((grid.log_pair + on_somewhere(anyhow, nowhere)).ravel())) - log_some(usual)
 
 
 def weights_by_limit(

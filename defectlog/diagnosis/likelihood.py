@@ -15,6 +15,7 @@ from defectlog.diagnosis.arrays import Floats, Ints
 from defectlog.diagnosis.rates import RateGrid, log_sum
 
 LEAST_RHO = 1e-6
+LEAST_DIFFERENCE = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,12 +109,34 @@ def alike_units(cells: Cells) -> Ints:
     return np.asarray(np.unique(shown, return_inverse=True)[1], dtype=np.int64)
 
 
-def log_evidence(likelihood: UnitLikelihood, on_chance: Floats, grid: RateGrid) -> float:
-    """log P(data | cause): every unit on with its own chance, the two rates averaged over their prior.
+def log_evidence(likelihood: UnitLikelihood, on_chance: Floats, usual: Floats, grid: RateGrid) -> float:
+    """log P(data, readings | cause) − log P(readings): the two rates averaged over their prior.
 
-    `on_chance` (units,) in (0, 1).
+    A cause that does harm is on somewhere: of all the ways in which units may be on and off, the one in which none is
+    on is left out, and what the readings say of that is counted.
+
+        [Π (z L(p1) + (1−z) L(p0)) − Π (1−z) L(p0)] / (1 − Π (1−q))
+
+    `on_chance` (units,) in (0, 1) is z, each unit's chance of being on with its reading; `usual` (units,) is q, the
+    same before anything was read. With one unit it is z/q · L(p1), Bayes' rule for the reading.
     """
-    return float(log_sum((grid.log_pair + pair_log_likelihood(likelihood, on_chance)).ravel()))
+    somewhere = on_somewhere(pair_log_likelihood(likelihood, on_chance), log_nowhere(likelihood, on_chance))
+    return float(log_sum((grid.log_pair + somewhere).ravel())) - log_some(usual)
+
+
+def log_nowhere(likelihood: UnitLikelihood, on_chance: Floats) -> Floats:
+    """(a, 1) log likelihood of all units with none of them on."""
+    return np.asarray((likelihood.off + np.log1p(-on_chance)).sum(axis=1)[:, None])
+
+
+def on_somewhere(anyhow: Floats, nowhere: Floats) -> Floats:
+    """log(exp(anyhow) − exp(nowhere)), never nothing: the difference of nearly equal numbers is not to be trusted."""
+    return np.asarray(anyhow + np.log(-np.expm1(np.minimum(nowhere - anyhow, -LEAST_DIFFERENCE))))
+
+
+def log_some(chance: Floats) -> float:
+    """log of the chance that at least one of the units is on."""
+    return float(np.log(-np.expm1(np.log1p(-chance).sum())))
 
 
 def pair_log_likelihood(likelihood: UnitLikelihood, on_chance: Floats) -> Floats:
@@ -134,10 +157,15 @@ def log_constant(likelihood: Floats, log_prior: Floats) -> float:
 
 
 def chance_on(likelihood: UnitLikelihood, on_chance: Floats, grid: RateGrid) -> Floats:
-    """(units,) how likely each unit was on, after seeing the moulds: E[z L(p1) / (z L(p1) + (1−z) L(p0))]."""
-    log_weights = grid.log_pair + pair_log_likelihood(likelihood, on_chance)
-    weights = np.exp(log_weights - log_sum(log_weights.ravel()))
+    """(units,) how likely each unit was on, after seeing the moulds, given that some unit was.
+
+    E[z L(p1) / (z L(p1) + (1−z) L(p0))] over the rates, each divided by the chance that any was on.
+    """
+    anyhow, nowhere = pair_log_likelihood(likelihood, on_chance), log_nowhere(likelihood, on_chance)
+    somewhere = on_somewhere(anyhow, nowhere)
+    log_weights = grid.log_pair + somewhere
+    weights = np.exp(log_weights - log_sum(log_weights.ravel()) + anyhow - somewhere)
     on = np.log(on_chance) + likelihood.on
     off = np.log1p(-on_chance) + likelihood.off
     share = 1 / (1 + np.exp(np.clip(off[:, None, :] - on[None, :, :], -700, 700)))
-    return np.asarray(np.einsum("ab,abu->u", weights, share), dtype=np.float64)
+    return np.asarray(np.minimum(np.einsum("ab,abu->u", weights, share), 1.0), dtype=np.float64)

@@ -41,7 +41,7 @@ def explained_page(
 def parts_blocks(answer: CauseAnswer) -> Iterator[Block]:
     yield table(
         ("part", "bits", "what it is"),
-        ((name, f"{amount:+.2f}", PART_MEANS[name]) for name, amount in named_parts(answer.parts)),
+        ((name, f"{rounded(amount):+.2f}", PART_MEANS[name]) for name, amount in named_parts(answer.parts)),
         right=(1,),
     )
     yield Text(
@@ -59,6 +59,11 @@ def limit_blocks(
         return
     yield Text(f"Limit: {beyond_limit(limit, system)}, softness {show_step(limit)}.")
     yield Bullets((*provenance.get(limit.reading, ()), *limit_sources(limit, rules)))
+
+
+def rounded(amount: float) -> float:
+    """To hundredths, and nothing is +0.00 whichever side it came from."""
+    return round(amount, 2) + 0.0
 
 
 def show_step(limit: Limit) -> str:
@@ -82,7 +87,10 @@ def weight_blocks(answer: DefectAnswer, found: CauseAnswer, rules: RuleBase) -> 
     pair = next(item for item in found.cause.explains if item.defect == answer.defect)
     read = [rules.sources[name].title for name in pair.sources if name in rules.sources]
     recalled = [rules.sources[name].title for name in pair.recalled if name in rules.sources]
-    yield Text(f"Handbook weight {found.weight:g}: one for each source read, a half for each recalled.")
+    yield Text(
+        f"Handbook weight {found.weight:g}: one for each source read, a half for each recalled. It counts as its square"
+        " root, because handbooks copy one another."
+    )
     items = [f"read: {title}" for title in read] + [f"recalled: {title}" for title in recalled]
     if pair.judgement:
         items.append(f"judgement: {pair.judgement}")

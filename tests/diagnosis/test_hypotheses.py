@@ -7,7 +7,7 @@ import pytest
 from scipy.special import logsumexp
 
 from defectlog.diagnosis.graded import graded_likelihood, graded_log_evidence, weights_by_limit
-from defectlog.diagnosis.hypotheses import LATENT_SHARES, LEVELS
+from defectlog.diagnosis.hypotheses import BY_DEGREES, LATENT_SHARES, LEVELS
 from defectlog.diagnosis.likelihood import cell_log_likelihood, log_evidence
 from defectlog.diagnosis.states import chances_by_limit
 from defectlog.rulebase.shapes import Limit
@@ -19,6 +19,7 @@ from tests.diagnosis.small_books import (
     array,
     asked_field,
     candidate,
+    card,
     cause,
     evidence_of,
     history,
@@ -40,7 +41,7 @@ def test_nothing_stands_out_is_one_rate_near_the_shops_usual_one() -> None:
 
 def test_something_at_a_level_is_on_in_few_units_or_in_many() -> None:
     likelihood = WET_SAND.likelihood("sand")
-    each = [log_evidence(likelihood, np.full(12, share), WET_SAND.grid) for share in LATENT_SHARES]
+    each = [log_evidence(likelihood, *[np.full(12, share)] * 2, WET_SAND.grid) for share in LATENT_SHARES]
     assert WET_SAND.latent("sand") == pytest.approx(float(logsumexp(each)) - np.log(3))
 
 
@@ -75,7 +76,7 @@ def test_a_reading_out_of_limits_on_good_and_bad_alike_explains_nothing() -> Non
 def test_a_cause_with_no_reading_has_its_spread_alone() -> None:
     told = WET_SAND.told(candidate(DAMP_LADLE), {})
     assert told.log_evidence == told.log_blanked
-    expected = log_evidence(WET_SAND.likelihood("heat"), array(*[0.12] * 24), WET_SAND.grid)
+    expected = log_evidence(WET_SAND.likelihood("heat"), *[array(*[0.12] * 24)] * 2, WET_SAND.grid)
     assert told.log_evidence == pytest.approx(expected)
 
 
@@ -83,11 +84,13 @@ def test_a_cause_with_a_reading_is_averaged_over_limits_and_over_degrees_and_on_
     told, of = WET_SAND.told(candidate(WET), {}), candidate(WET)
     assert told.states is not None
     by_degrees = graded_likelihood(WET_SAND.cells("sand"), WET_SAND.grid, WET_SAND.rho)
-    each = [graded_log_evidence(by_degrees, one, WET_SAND.grid) for one in weights_by_limit(of, told.states, {})]
-    on_or_off = chances_by_limit(of, told.states, {})
-    each += [log_evidence(WET_SAND.likelihood("sand"), chance, WET_SAND.grid) for chance in on_or_off]
-    assert len(each) == 6
-    assert told.log_evidence == pytest.approx(float(logsumexp(each)) - np.log(6))
+    usual, grid = told.states.blanked, WET_SAND.grid
+    slight = [graded_log_evidence(by_degrees, one, usual, grid) for one in weights_by_limit(of, told.states, {})]
+    chances = chances_by_limit(of, told.states, {})
+    sharp = [log_evidence(WET_SAND.likelihood("sand"), chance, usual, grid) for chance in chances]
+    assert (len(slight), len(sharp)) == (3, 3)
+    expected = BY_DEGREES * np.exp(slight).mean() + (1 - BY_DEGREES) * np.exp(sharp).mean()
+    assert told.log_evidence == pytest.approx(float(np.log(expected)))
 
 
 def test_a_yes_or_no_is_on_or_off_for_each_limit_and_has_no_degrees() -> None:
@@ -96,9 +99,8 @@ def test_a_yes_or_no_is_on_or_off_for_each_limit_and_has_no_degrees() -> None:
     field = asked_field(evidence_of(history([mould("M1", facing_riddled=False), mould("M2", facing_riddled=True)])))
     told = field.told(of, {})
     assert told.states is not None
-    each = [
-        log_evidence(field.likelihood("mould"), chance, field.grid) for chance in chances_by_limit(of, told.states, {})
-    ]
+    likelihood, usual = field.likelihood("mould"), told.states.blanked
+    each = [log_evidence(likelihood, chance, usual, field.grid) for chance in chances_by_limit(of, told.states, {})]
     assert told.log_evidence == pytest.approx(float(logsumexp(each)) - np.log(3))
 
 
@@ -111,6 +113,20 @@ def test_missing_readings_neither_help_nor_hurt() -> None:
     unread = asked_field(evidence_of(history(book.moulds, book.findings, heats=book.heats.values())))
     told = unread.told(candidate(WET), {})
     assert told.log_evidence == pytest.approx(told.log_blanked)
+
+
+def test_a_card_past_its_limit_speaks_for_the_plate_as_much_as_such_cards_are_rare() -> None:
+    """Half of the moulds bad, evenly: z/q times what an unread card says, q the usual share of plates (0.15)."""
+    rows = [mould(f"M{n}", n // 4) for n in range(40)]
+    bad = [seen(f"M{n}") for n in range(0, 40, 2)]
+    no_draft = cause("no-draft", "pattern", ("draft_deg", "below"), usual_share=0.15)
+    of = candidate(no_draft, Limit("draft", "draft_deg", "below", 1.5, 0.3))
+    told = {
+        draft: asked_field(evidence_of(history(rows, bad, cards=[card(draft_deg=draft)]))).told(of, {})
+        for draft in (None, 0.2, 3.0)
+    }
+    assert told[0.2].log_evidence - told[None].log_evidence == pytest.approx(np.log(0.98 / 0.15), abs=0.1)
+    assert told[3.0].log_evidence - told[None].log_evidence == pytest.approx(np.log(0.02 / 0.15), abs=0.1)
 
 
 def test_one_revision_is_one_group() -> None:

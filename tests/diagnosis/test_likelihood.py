@@ -26,7 +26,7 @@ UNITS = np.array([0, 0, 1, 2, 3, 3, 4, 5])
 DAYS = np.array([0, 1, 1, 2, 2, 2, 3, 4])
 BAD = np.array([2, 1, 0, 0, 3, 0, 1, 1])
 CASTINGS = np.array([4, 3, 4, 4, 5, 1, 4, 4])
-ON_CHANCE = np.array([0.9, 0.12, 0.12, 0.5, 0.12, 0.12])
+ON_CHANCE, USUAL = np.array([0.9, 0.12, 0.12, 0.5, 0.12, 0.12]), np.full(6, 0.12)
 
 
 def test_the_urn_by_hand() -> None:
@@ -69,11 +69,16 @@ def cell_by_cell(unit: int, rate: float) -> float:
 
 
 def every_story() -> dict[tuple[int, ...], float]:
-    """State of the six units → log of its joint probability with the data, summed over both rates: all 64 by name."""
+    """State of the six units → log of its joint probability with the data, summed over both rates: all 63 by name.
+
+    A cause that is on in none of them is no cause.
+    """
     off = [[cell_by_cell(unit, rate) for unit in range(6)] for rate in GRID.off]
     on = [[cell_by_cell(unit, rate) for unit in range(6)] for rate in GRID.on]
     stories = {}
     for state in product((0, 1), repeat=6):
+        if not any(state):
+            continue
         before = sum(log(z if is_on else 1 - z) for is_on, z in zip(state, ON_CHANCE, strict=True))
         terms = [
             GRID.log_pair[a, b] + sum(on[b][unit] if state[unit] else off[a][unit] for unit in range(6))
@@ -86,8 +91,8 @@ def every_story() -> dict[tuple[int, ...], float]:
 
 def test_the_evidence_is_the_sum_over_every_state_and_both_rates() -> None:
     likelihood = unit_likelihood(make_cells(UNITS, DAYS, BAD, CASTINGS), GRID, RHO)
-    expected = float(logsumexp(list(every_story().values())))
-    assert log_evidence(likelihood, ON_CHANCE, GRID) == pytest.approx(expected, abs=1e-9)
+    expected = float(logsumexp(list(every_story().values()))) - log(1 - 0.88**6)
+    assert log_evidence(likelihood, ON_CHANCE, USUAL, GRID) == pytest.approx(expected, abs=1e-9)
 
 
 def test_the_chance_that_a_unit_was_on_is_its_share_of_those_sums() -> None:
@@ -105,12 +110,23 @@ def test_units_that_show_the_same_are_worked_out_once_and_counted() -> None:
     likelihood = unit_likelihood(make_cells(units, units // 6, bad, castings), GRID, RHO)
     assert len(set(likelihood.alike.tolist())) == 3
     on_chance = np.full(42, 0.1)
-    pairs = [
-        GRID.log_pair[a, b] + sum(np.logaddexp(np.log(0.1) + likelihood.on[b], np.log(0.9) + likelihood.off[a]))
-        for a in range(len(GRID.off))
-        for b in range(len(GRID.on))
-    ]
-    assert log_evidence(likelihood, on_chance, GRID) == pytest.approx(float(logsumexp(pairs)), abs=1e-9)
+    whole = 0.0
+    for a, b in product(range(len(GRID.off)), range(len(GRID.on))):
+        off, on = log(0.9) + likelihood.off[a], log(0.1) + likelihood.on[b]
+        whole += exp(GRID.log_pair[a, b]) * (exp(np.logaddexp(on, off).sum()) - exp(off.sum()))
+    expected = log(whole / (1 - 0.9**42))
+    assert log_evidence(likelihood, on_chance, on_chance, GRID) == pytest.approx(expected, abs=1e-9)
+
+
+def test_what_is_hardly_on_anywhere_keeps_a_number() -> None:
+    """A sound unit, and a cause that is all but ruled out there: a very small chance, never none."""
+    likelihood = unit_likelihood(
+        make_cells(np.zeros(1, int), np.zeros(1, int), np.zeros(1), np.array([400])), GRID, RHO
+    )
+    chance = np.array([1e-9])
+    found = log_evidence(likelihood, chance, np.array([0.1]), GRID)
+    assert np.isfinite(found)
+    assert found < log_evidence(likelihood, np.array([0.02]), np.array([0.1]), GRID)
 
 
 def test_one_constant_rate_is_the_average_over_its_prior() -> None:
@@ -126,4 +142,5 @@ def test_the_order_of_the_rows_does_not_matter(order: list[int]) -> None:
     rows = np.array(order)
     likelihood = unit_likelihood(make_cells(UNITS[rows], DAYS[rows], BAD[rows], CASTINGS[rows]), GRID, RHO)
     straight = unit_likelihood(make_cells(UNITS, DAYS, BAD, CASTINGS), GRID, RHO)
-    assert log_evidence(likelihood, ON_CHANCE, GRID) == pytest.approx(log_evidence(straight, ON_CHANCE, GRID))
+    expected = log_evidence(straight, ON_CHANCE, USUAL, GRID)
+    assert log_evidence(likelihood, ON_CHANCE, USUAL, GRID) == pytest.approx(expected)

@@ -5,7 +5,7 @@ from math import exp, log
 
 import numpy as np
 import pytest
-from scipy.special import betaln, comb
+from scipy.special import betaln, comb, logsumexp
 from scipy.stats import betabinom, binom
 
 from defectlog.diagnosis.likelihood import (
@@ -58,9 +58,11 @@ def small_units(seed: int) -> tuple[UnitLikelihood, np.ndarray, RateGrid]:
 
 
 def every_state(likelihood: UnitLikelihood, chance: np.ndarray, grid: RateGrid) -> list[tuple[tuple[int, ...], float]]:
-    """(states of the five units, joint probability) summed over the rates by brute force."""
+    """(states of the five units, joint probability) summed over the rates by brute force; on nowhere is no story."""
     found = []
     for states in itertools.product((0, 1), repeat=5):
+        if not any(states):
+            continue
         total = 0.0
         for off, on in itertools.product(range(len(grid.off)), range(len(grid.on))):
             log_joint = grid.log_pair[off, on]
@@ -76,7 +78,18 @@ def every_state(likelihood: UnitLikelihood, chance: np.ndarray, grid: RateGrid) 
 def test_the_evidence_is_the_sum_over_every_hidden_state(seed: int) -> None:
     likelihood, chance, grid = small_units(seed)
     whole = sum(joint for _, joint in every_state(likelihood, chance, grid))
-    assert log_evidence(likelihood, chance, grid) == pytest.approx(log(whole), abs=1e-9)
+    usual = np.random.default_rng(seed).uniform(0.05, 0.3, size=5)
+    some = 1 - binom.pmf(0, 1, usual).prod()
+    assert log_evidence(likelihood, chance, usual, grid) == pytest.approx(log(whole / some), abs=1e-9)
+
+
+def test_of_one_unit_a_reading_says_what_bayes_rule_says() -> None:
+    """Usually on in one of ten, by its reading on in nine of ten: nine times as likely to be read so if it is on."""
+    grid, chance, usual = rate_grid(0.05), np.array([0.9]), np.array([0.1])
+    likelihood = unit_likelihood(make_cells(np.zeros(3, int), np.arange(3), np.ones(3), np.full(3, 6)), grid, 0.03)
+    unread = log_evidence(likelihood, usual, usual, grid)
+    assert log_evidence(likelihood, chance, usual, grid) - unread == pytest.approx(log(9), abs=1e-6)
+    assert unread == pytest.approx(float(logsumexp(grid.log_pair + likelihood.on[:, 0])), abs=1e-6)
 
 
 @pytest.mark.parametrize("seed", range(5))
