@@ -4,10 +4,10 @@
 
 The true reading lies about the measured one with the measuring error. `r` is taken at a few steps from 0 to 1, and each
 unit has weights over the steps; its castings are mixed over them as those of a hidden state are over on and off. A unit
-that nobody measured has the weights of the shop's other units, or those that the hand test leaves.
+that nobody measured has the weights of the shop's units that are like it, or those that the hand test leaves.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -78,22 +78,19 @@ def graded_log_evidence(likelihood: GradedLikelihood, weights: Floats, usual: Fl
     return float(log_sum((grid.log_pair + on_somewhere(anyhow, nowhere)).ravel())) - log_some(usual)
 
 
-def weights_by_limit(
-    candidate: Candidate, states: States, shop_readings: Mapping[str, Sequence[float]]
-) -> Iterator[Floats]:
+def weights_by_limit(candidate: Candidate, states: States) -> Iterator[Floats]:
     """(units, steps) weights for each limit that may be this shop's."""
-    reading, limit = candidate.cause.reading, candidate.limit
-    assert reading is not None
+    limit = candidate.limit
     assert limit is not None
     sign = 1.0 if limit.side == "above" else -1.0
     softness = max(limit.softness, 1e-9)
-    of_shop = np.array(shop_readings.get(reading.quantity, ()), dtype=np.float64)
     known, squeezed = ~np.isnan(states.values), ~np.isnan(states.hand)
     for shift in SHOPS_LIMITS:
-        usual = usual_weights(sign * (of_shop - limit.value) / softness - shift, candidate.cause.usual_share)
-        found = np.tile(usual, (len(known), 1))
+        past = sign * (states.usual.readings - limit.value) / softness - shift
+        usual = usual_weights(past, states.usual.counts, candidate.cause.usual_share)
+        found = np.broadcast_to(usual, (len(known), len(STEPS))).copy()
         by_hand = squeezed & ~known
-        found[by_hand] = on_or_off(after_hand_test(states.hand[by_hand], float(usual @ STEPS)))
+        found[by_hand] = on_or_off(after_hand_test(states.hand[by_hand], found[by_hand] @ STEPS))
         found[known] = step_weights(sign * (states.values[known] - limit.value) / softness - shift)
         yield (1 - 2 * LEAST_CHANCE) * found + LEAST_CHANCE * (np.isin(STEPS, (0.0, 1.0)))
 
@@ -112,7 +109,11 @@ def on_or_off(chance: Floats) -> Floats:
     return np.asarray(chance[:, None] * (STEPS == 1.0) + (1 - chance)[:, None] * (STEPS == 0.0))
 
 
-def usual_weights(past: Floats, usual_share: float) -> Floats:
-    """(steps,) of the shop's own units, started at the rule base's usual share."""
-    start = USUAL_SHARE_COUNTS_AS * on_or_off(np.array([usual_share]))[0]
-    return np.asarray((step_weights(past).sum(axis=0) + start) / (len(past) + USUAL_SHARE_COUNTS_AS))
+def usual_weights(past: Floats, counts: Floats, usual_share: float) -> Floats:
+    """(units, steps) or (1, steps) of units like each one, started at the rule base's usual share.
+
+    `past` (readings,) of the shop; `counts` (units, readings) or (1, readings): for how many each of them counts.
+    """
+    start = USUAL_SHARE_COUNTS_AS * on_or_off(np.array([usual_share]))
+    whole = counts.sum(axis=1, keepdims=True) + USUAL_SHARE_COUNTS_AS
+    return np.asarray((counts @ step_weights(past) + start) / whole)

@@ -109,9 +109,9 @@ class Field:
         blanked = log_evidence(likelihood, states.blanked, states.blanked, self.grid)
         if states.chance is states.blanked:
             return Told(candidate, blanked, blanked, states)
-        return Told(candidate, self.by_readings(candidate, states, shop_readings), blanked, states)
+        return Told(candidate, self.by_readings(candidate, states), blanked, states)
 
-    def by_readings(self, candidate: Candidate, states: States, shop_readings: Mapping[str, Sequence[float]]) -> float:
+    def by_readings(self, candidate: Candidate, states: States) -> float:
         """log evidence over the limits that may be this shop's, on or off and, where it may be, by degrees.
 
         Nobody knows which holds: a reading near the limit may be wrong, or the fault slight.
@@ -119,7 +119,7 @@ class Field:
         level = candidate.cause.acts_at
         on_or_off = log_mean(
             log_evidence(self.likelihood(level), chance, states.blanked, self.grid)
-            for chance in chances_by_limit(candidate, states, shop_readings)
+            for chance in chances_by_limit(candidate, states)
         )
         if not is_graded(candidate) or np.isnan(states.values).all():
             return on_or_off
@@ -127,7 +127,7 @@ class Field:
             self.graded_by_level[level] = graded_likelihood(self.cells(level), self.grid, self.rho)
         by_degrees = log_mean(
             graded_log_evidence(self.graded_by_level[level], weights, states.blanked, self.grid)
-            for weights in weights_by_limit(candidate, states, shop_readings)
+            for weights in weights_by_limit(candidate, states)
         )
         return float(np.logaddexp(np.log(BY_DEGREES) + by_degrees, np.log1p(-BY_DEGREES) + on_or_off))
 

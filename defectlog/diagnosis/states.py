@@ -12,10 +12,13 @@ import numpy as np
 
 from defectlog.diagnosis.arrays import Flags, Floats
 from defectlog.diagnosis.candidates import Candidate
-from defectlog.diagnosis.evidence import HAND_CODES, HAND_TEST, Evidence, Grouping
+from defectlog.diagnosis.evidence import HAND_CODES, HAND_TEST, YES_NO_READINGS, Evidence, Grouping
+from defectlog.diagnosis.neighbours import counts_of_readings
 from defectlog.rulebase.shapes import Limit, ReadingRule
 
 LEAST_CHANCE, MOST_CHANCE = 0.02, 0.98
+# Sand, melt and moulding of one day are like those of the next; a moulder and a plate are one throughout.
+HANDED_ON = ("sand", "heat", "mould")
 # How many of the shop's own readings weigh as much as the rule base's usual share. Judgement: a fortnight of batches.
 USUAL_SHARE_COUNTS_AS = 10.0
 # How often a squeezed handful shows a cause that is there, and how often it seems to show one that is not. Judgement: a
@@ -29,11 +32,20 @@ SHOPS_LIMITS, SOFTNESS_LEFT = (-1.0, 0.0, 1.0), 0.7
 
 
 @dataclass(frozen=True, slots=True)
+class Usual:
+    """(readings,) of the shop, and (units, readings) for how many each counts for a unit; (1, readings) where alike."""
+
+    readings: Floats
+    counts: Floats
+
+
+@dataclass(frozen=True, slots=True)
 class States:
     """(units,) chance that the cause is on with the readings on record, the same with all blanked, and the readings.
 
     `values` is nan where nothing is on record for the unit; `out` marks readings past the limit; `hand` (units,) is 1
-    where the hand test shows the cause, 0 where it does not, nan where nobody squeezed a handful.
+    where the hand test shows the cause, 0 where it does not, nan where nobody squeezed a handful. `usual`: what the
+    shop's other readings say of a unit that was not measured.
     """
 
     chance: Floats
@@ -41,6 +53,7 @@ class States:
     values: Floats
     out: Flags
     hand: Floats
+    usual: Usual
 
 
 def soft_step(values: Floats, limit: Limit) -> Floats:
@@ -52,14 +65,39 @@ def soft_step(values: Floats, limit: Limit) -> Floats:
 
 def share_on(candidate: Candidate, shop_readings: Mapping[str, Sequence[float]]) -> float:
     """Share of the shop's units of that kind that are on, started at the rule base's usual share."""
-    usual = candidate.cause.usual_share
+    return float(shares_on(candidate, alike(of_shop(candidate, shop_readings)))[0])
+
+
+def of_shop(candidate: Candidate, shop_readings: Mapping[str, Sequence[float]]) -> Floats:
     reading = candidate.cause.reading
-    if reading is None or candidate.limit is None:
-        return usual
-    values = np.array(shop_readings.get(reading.quantity, ()), dtype=np.float64)
-    on = float(soft_step(values, candidate.limit).sum()) if len(values) else 0.0
-    share = (on + USUAL_SHARE_COUNTS_AS * usual) / (len(values) + USUAL_SHARE_COUNTS_AS)
-    return float(np.clip(share, LEAST_CHANCE, MOST_CHANCE))
+    return np.array(shop_readings.get(reading.quantity, ()) if reading else (), dtype=np.float64)
+
+
+def alike(readings: Floats) -> Usual:
+    return Usual(readings, np.ones((1, len(readings))))
+
+
+def shares_on(candidate: Candidate, usual: Usual) -> Floats:
+    """(units,) or (1,) share on of units like each one, by the shop's readings as they count for it."""
+    share, limit = candidate.cause.usual_share, candidate.limit
+    if limit is None or not len(usual.readings):
+        return np.full(len(usual.counts), share)
+    on = usual.counts @ soft_step(usual.readings, limit) + USUAL_SHARE_COUNTS_AS * share
+    whole = usual.counts.sum(axis=1) + USUAL_SHARE_COUNTS_AS
+    return np.asarray(np.clip(on / whole, LEAST_CHANCE, MOST_CHANCE))
+
+
+def usual_of(candidate: Candidate, evidence: Evidence, values: Floats, readings: Floats) -> Usual:
+    """What the shop's readings say of each unit: those that are like its neighbours in time count more."""
+    reading, level = candidate.cause.reading, candidate.cause.acts_at
+    measures = reading is not None and reading.quantity not in YES_NO_READINGS
+    if not measures or level not in HANDED_ON or not np.isnan(values).any():
+        return alike(readings)
+    grouping = evidence.units[level]
+    days = np.zeros(len(values), dtype=np.int64)
+    days[grouping.codes] = np.array([day.toordinal() for day in evidence.day_names])[evidence.days]
+    counts = counts_of_readings(values, days, readings)
+    return alike(readings) if counts is None else Usual(readings[: counts.shape[1]], counts)
 
 
 def unit_values(grouping: Grouping, per_mould: Floats) -> Floats:
@@ -74,19 +112,21 @@ def unit_values(grouping: Grouping, per_mould: Floats) -> Floats:
 def states_of(candidate: Candidate, evidence: Evidence, shop_readings: Mapping[str, Sequence[float]]) -> States:
     """The states of every unit at which the candidate acts (not for causes that act at an impression)."""
     grouping = evidence.units[candidate.cause.acts_at]
-    share = share_on(candidate, shop_readings)
+    readings = of_shop(candidate, shop_readings)
     size = len(grouping.names)
-    blanked, nowhere = np.full(size, share), np.full(size, np.nan)
+    blanked, nowhere = np.full(size, share_on(candidate, shop_readings)), np.full(size, np.nan)
     reading, limit = candidate.cause.reading, candidate.limit
     if reading is None or limit is None:
-        return States(blanked, blanked, nowhere, np.zeros(size, dtype=np.bool_), nowhere)
+        return States(blanked, blanked, nowhere, np.zeros(size, dtype=np.bool_), nowhere, alike(readings))
     values = unit_values(grouping, evidence.readings.get(reading.quantity, np.full(len(grouping.codes), np.nan)))
     hand = hand_test(reading, grouping, evidence)
     known = ~np.isnan(values)
     if not known.any() and np.isnan(hand).all():
-        return States(blanked, blanked, nowhere, np.zeros(size, dtype=np.bool_), nowhere)
+        return States(blanked, blanked, nowhere, np.zeros(size, dtype=np.bool_), nowhere, alike(readings))
     beyond = values > limit.value if limit.side == "above" else values < limit.value
-    return States(chances(values, hand, limit, share), blanked, values, known & beyond, hand)
+    usual = usual_of(candidate, evidence, values, readings)
+    found = chances(values, hand, limit, shares_on(candidate, usual))
+    return States(found, blanked, values, known & beyond, hand, usual)
 
 
 def hand_test(reading: ReadingRule, grouping: Grouping, evidence: Evidence) -> Floats:
@@ -97,22 +137,20 @@ def hand_test(reading: ReadingRule, grouping: Grouping, evidence: Evidence) -> F
     return np.where(np.isnan(tested), np.nan, (tested == HAND_CODES[reading.hand_test]).astype(np.float64))
 
 
-def chances(values: Floats, hand: Floats, limit: Limit, share: float) -> Floats:
-    """(units,) by the reading where there is one, else by the hand test, else the usual share."""
+def chances(values: Floats, hand: Floats, limit: Limit, share: Floats) -> Floats:
+    """(units,) by the reading where there is one, else by the hand test, else the usual `share` (units,) or (1,)."""
     unread = np.where(np.isnan(hand), share, after_hand_test(hand, share))
     return np.where(np.isnan(values), unread, soft_step(np.where(np.isnan(values), limit.value, values), limit))
 
 
-def after_hand_test(hand: Floats, share: float) -> Floats:
+def after_hand_test(hand: Floats, share: Floats) -> Floats:
     """The share after a hand test, by Bayes' rule."""
     there = np.where(hand > 0, HAND_SHOWS, 1 - HAND_SHOWS) * share
     not_there = np.where(hand > 0, HAND_MISLEADS, 1 - HAND_MISLEADS) * (1 - share)
     return np.asarray(there / (there + not_there))
 
 
-def chances_by_limit(
-    candidate: Candidate, states: States, shop_readings: Mapping[str, Sequence[float]]
-) -> Iterator[Floats]:
+def chances_by_limit(candidate: Candidate, states: States) -> Iterator[Floats]:
     """(units,) chances that the cause is on, for each limit that may be this shop's; once where nothing was read."""
     limit = candidate.limit
     if limit is None or np.isnan(states.values).all():
@@ -121,4 +159,4 @@ def chances_by_limit(
     for steps in SHOPS_LIMITS:
         value, softness = limit.value + steps * limit.softness, SOFTNESS_LEFT * limit.softness
         here = replace(limit, value=value, softness=softness)
-        yield chances(states.values, states.hand, here, share_on(replace(candidate, limit=here), shop_readings))
+        yield chances(states.values, states.hand, here, shares_on(replace(candidate, limit=here), states.usual))

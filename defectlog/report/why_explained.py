@@ -1,6 +1,6 @@
 """`why --explain CAUSE`: the numbers of one cause down to the rows they came from."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from defectlog.diagnosis.explain import UnitRow
 from defectlog.diagnosis.phrases import beyond_limit, show_reading, unit_name
@@ -112,6 +112,12 @@ def impression_blocks(answer: DefectAnswer) -> Iterator[Block]:
         yield Text(f"{same.not_on_record} more findings have no impression on record.")
 
 
+def stands_in(rows: Sequence[UnitRow]) -> str:
+    """What is taken for a reading that nobody took."""
+    by_hand = any(row.hand is not None for row in rows)
+    return f"the days before and after{', the hand test' if by_hand else ''} and this shop's usual"
+
+
 def by_hand(row: UnitRow, cause: Cause) -> str:
     """What the hand test said where nothing was measured."""
     if row.hand is None or cause.reading is None:
@@ -141,6 +147,8 @@ def row_blocks(answer: CauseAnswer, system: str) -> Iterator[Block]:
         ),
         right=(1, 2, 3, 4, 5, 6),
     )
+    if answer.limit is not None and any(row.reading is None for row in answer.rows):
+        yield Text(f"Where it was not measured: {stands_in(answer.rows)} stand in.", tone="quiet")
     left = len(ordered) - len(shown_rows)
     if left:
         yield Text(

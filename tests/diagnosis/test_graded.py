@@ -116,7 +116,7 @@ def test_what_nobody_measured_has_the_weights_of_the_hand_or_of_the_shop() -> No
     sands = [sand("S1", squeeze="sticks"), sand("S2"), sand("S3", moisture_pct=9.0)]
     evidence = evidence_of(history([mould(f"M{row}", sand=f"S{row}") for row in (1, 2, 3)], sands=sands))
     states = states_of(candidate(WET_BY_HAND), evidence, {})
-    for weights in weights_by_limit(candidate(WET_BY_HAND), states, {}):
+    for weights in weights_by_limit(candidate(WET_BY_HAND), states):
         np.testing.assert_allclose(weights.sum(axis=1), 1, atol=1e-6)
         degrees = weights @ STEPS
         assert degrees[2] == pytest.approx(1 - LEAST_CHANCE, abs=1e-3)
@@ -127,7 +127,7 @@ def test_what_nobody_measured_has_the_weights_of_the_hand_or_of_the_shop() -> No
 def test_below_a_limit_it_is_the_mirror_image() -> None:
     evidence = evidence_of(history([mould("M1", pour_c=692.0), mould("M2", pour_c=708.0)]))
     states = states_of(candidate(COLD), evidence, {})
-    middle = list(weights_by_limit(candidate(COLD), states, {}))[1]
+    middle = list(weights_by_limit(candidate(COLD), states))[1]
     np.testing.assert_allclose(middle[0], middle[1][::-1], atol=1e-9)
 
 

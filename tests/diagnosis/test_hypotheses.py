@@ -85,8 +85,8 @@ def test_a_cause_with_a_reading_is_averaged_over_limits_and_over_degrees_and_on_
     assert told.states is not None
     by_degrees = graded_likelihood(WET_SAND.cells("sand"), WET_SAND.grid, WET_SAND.rho)
     usual, grid = told.states.blanked, WET_SAND.grid
-    slight = [graded_log_evidence(by_degrees, one, usual, grid) for one in weights_by_limit(of, told.states, {})]
-    chances = chances_by_limit(of, told.states, {})
+    slight = [graded_log_evidence(by_degrees, one, usual, grid) for one in weights_by_limit(of, told.states)]
+    chances = chances_by_limit(of, told.states)
     sharp = [log_evidence(WET_SAND.likelihood("sand"), chance, usual, grid) for chance in chances]
     assert (len(slight), len(sharp)) == (3, 3)
     expected = BY_DEGREES * np.exp(slight).mean() + (1 - BY_DEGREES) * np.exp(sharp).mean()
@@ -100,7 +100,7 @@ def test_a_yes_or_no_is_on_or_off_for_each_limit_and_has_no_degrees() -> None:
     told = field.told(of, {})
     assert told.states is not None
     likelihood, usual = field.likelihood("mould"), told.states.blanked
-    each = [log_evidence(likelihood, chance, usual, field.grid) for chance in chances_by_limit(of, told.states, {})]
+    each = [log_evidence(likelihood, chance, usual, field.grid) for chance in chances_by_limit(of, told.states)]
     assert told.log_evidence == pytest.approx(float(logsumexp(each)) - np.log(3))
 
 

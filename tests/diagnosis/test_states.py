@@ -98,7 +98,7 @@ def test_the_shops_own_limit_may_lie_a_softness_to_either_side_of_the_handbooks(
     evidence = evidence_of(
         history([mould("M1", sand="S1"), mould("M2", sand="S2")], sands=[sand("S1", moisture_pct=4.5), sand("S2")])
     )
-    found = list(chances_by_limit(candidate(WET), states_of(candidate(WET), evidence, {}), {}))
+    found = list(chances_by_limit(candidate(WET), states_of(candidate(WET), evidence, {})))
     past = 0.3 / (0.7 * 0.3)
     np.testing.assert_allclose([chance[0] for chance in found], [1 / (1 + exp(-past)), 0.5, 1 / (1 + exp(past))])
     assert [chance[1] for chance in found] == [0.12, 0.12, 0.12]
@@ -109,7 +109,7 @@ def test_where_nothing_was_read_no_limit_is_tried() -> None:
     evidence = evidence_of(history([mould("M1", sand="S1"), mould("M2", sand="S2")], sands=[sand("S1"), sand("S2")]))
     shop = {"moisture_pct": [9.0] * 5 + [4.5] * 5}
     states = states_of(candidate(WET), evidence, shop)
-    (chance,) = chances_by_limit(candidate(WET), states, shop)
+    (chance,) = chances_by_limit(candidate(WET), states)
     np.testing.assert_array_equal(chance, states.blanked)
 
 
@@ -123,7 +123,7 @@ def test_where_nothing_was_measured_the_hand_test_speaks() -> None:
     np.testing.assert_allclose(found.chance, [sticks, not_so, not_so, 0.12])
     np.testing.assert_array_equal(found.hand, [1, 0, 0, np.nan])
     assert np.isnan(found.values).all()
-    (by_limit,) = chances_by_limit(candidate(WET_BY_HAND), found, {})
+    (by_limit,) = chances_by_limit(candidate(WET_BY_HAND), found)
     np.testing.assert_array_equal(by_limit, found.chance)
 
 
