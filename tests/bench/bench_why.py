@@ -1,7 +1,8 @@
 """python -m tests.bench.bench_why --shops 200: how often each way of ranking finds the planted cause, as a table.
 
 Simple rankings, two learners (they need scikit-learn: the extra "bench"), ours, and an oracle that knows how the shop
-was made, over the same shops. Progress goes to the error stream, the table to the output. Nothing is asserted here.
+was made, with and without its two rates, over the same shops. Progress goes to the error stream, the table to the
+output. Nothing is asserted here.
 """
 
 import argparse
@@ -13,7 +14,7 @@ import numpy as np
 from defectlog.rulebase.load import load_rules
 from tests.bench.conditions import CONDITIONS, Condition
 from tests.bench.measuring import Tally, cases, measured, pairs_for
-from tests.bench.oracle import by_oracle
+from tests.bench.oracle import by_oracle, by_oracle_without_rates
 from tests.bench.rankings import (
     Case,
     Method,
@@ -28,7 +29,8 @@ from tests.bench.rankings import (
     with_its_second,
 )
 
-ORACLE, OURS = "oracle", "ours"
+ORACLE, NO_RATES, TRUE_RATES = "oracle", "oracle, rates not known", "ours, true rates known"
+OURS = "ours"
 ORDERS: dict[str, Callable[[Case], Sequence[str]]] = {
     "handbook weights alone": by_handbook,
     "share of bad moulds out of limits": by_share_out,
@@ -51,8 +53,10 @@ def methods(condition: Condition) -> dict[str, Method]:
         "ours, no overdispersion": said_ranking(lambda case: ours(case, rho=0.0)),
         OURS: said_ranking(ours),
         **({"ours, with its second cause": with_its_second} if condition.planted > 1 else {}),
-        "ours, true rates known": said_ranking(lambda case: ours(case, grid=true_rates(case.shop))),
+        TRUE_RATES: said_ranking(lambda case: ours(case, grid=true_rates(case.shop))),
         ORACLE: by_oracle,
+        # Every pair of causes at every pair of rates would take four seconds a shop.
+        **({NO_RATES: by_oracle_without_rates} if condition.planted == 1 else {}),
     }
 
 
@@ -104,13 +108,16 @@ def columns(tally: Tally, condition: Condition) -> Iterator[str]:
 
 
 def differences(tallies: Mapping[str, Tally]) -> str:
-    """First place against the oracle and against the best of those that count casting by casting."""
+    """First place against each oracle and against the best of those that count casting by casting."""
     ours_first = tallies[OURS].within(1)
     best = max((name for name in BY_CASTINGS if name in tallies), key=lambda name: tallies[name].within(1))
-    return (
-        f"{ours_first - tallies[ORACLE].within(1):+.3f} to the oracle, "
-        f"{ours_first - tallies[best].within(1):+.3f} to the best by castings ({best.removesuffix(', by castings')})"
+    oracles = (
+        f"{ours_first - tallies[name].within(1):+.3f} to {name}"
+        for name in (ORACLE, NO_RATES, TRUE_RATES)
+        if name in tallies
     )
+    by_castings = ours_first - tallies[best].within(1)
+    return f"{', '.join(oracles)}; {by_castings:+.3f} to the best by castings ({best.removesuffix(', by castings')})"
 
 
 if __name__ == "__main__":

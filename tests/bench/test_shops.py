@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 
 from defectlog.rulebase.load import load_rules
+from tests.bench import oracle
 from tests.bench.conditions import CONDITIONS, LIFELIKE, NOTHING_LIFELIKE, PLAIN, Condition, evenly
 from tests.bench.measuring import cases, chances_of, named, pairs_for
-from tests.bench.oracle import by_oracle
+from tests.bench.oracle import by_oracle, by_oracle_without_rates
+from tests.bench.rankings import Method, field_of, true_rates
 from tests.bench.shops import Simulation
 from tests.bench.true_readings import TrueReadings
 
@@ -64,10 +66,26 @@ def test_a_day_hands_on_what_the_condition_says() -> None:
     assert np.corrcoef(values[first][:-1], values[first][1:])[0, 1] == pytest.approx(0.7 * 0.83, abs=0.07)
 
 
-@pytest.mark.parametrize("condition", [PLAIN, TWO], ids=["one cause", "two causes"])
-def test_the_oracle_finds_what_is_planted(condition) -> None:
-    first = [by_oracle(case).order[0] in case.shop.planted for case in cases(RULES, condition, 8, 300)]
+@pytest.mark.parametrize(
+    ("knows", "condition"),
+    [(by_oracle, PLAIN), (by_oracle, TWO), (by_oracle_without_rates, PLAIN)],
+    ids=["one cause", "two causes", "rates not known"],
+)
+def test_the_oracle_finds_what_is_planted(knows: Method, condition: Condition) -> None:
+    first = [knows(case).order[0] in case.shop.planted for case in cases(RULES, condition, 8, 300)]
     assert np.mean(first) >= 0.75
+
+
+def test_an_oracle_told_the_rates_is_the_one_that_knows_them() -> None:
+    """A grid of one pair, the true one: nothing is left to average."""
+    for case in cases(RULES, PLAIN, 2, 300):
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(oracle, "field_of", lambda case: field_of(case, grid=true_rates(case.shop)))
+            patch.setattr(oracle, "RATES_TRIED", (1, 1))
+            without = by_oracle_without_rates(case)
+        known = by_oracle(case)
+        assert without.order == known.order
+        assert without.stands_out == pytest.approx(known.stands_out)
 
 
 def test_the_oracle_says_where_nothing_stands_out() -> None:
