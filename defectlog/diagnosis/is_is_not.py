@@ -14,6 +14,8 @@ from defectlog.diagnosis.phrases import unit_name
 from defectlog.diagnosis.same_place import SamePlace
 from defectlog.diagnosis.side_by_side import bad_per_unit
 from defectlog.records.histories import PatternHistory
+from defectlog.rulebase.plain_names import counted, defect_name, place_names
+from defectlog.rulebase.shapes import RuleBase
 
 MOST_NAMED = 4
 
@@ -36,11 +38,13 @@ def is_is_not(
     impressions: SamePlace | None,
     places: dict[str, int],
     others: dict[str, int],
+    rules: RuleBase,
 ) -> tuple[IsIsNot, ...]:
-    """`places` findings by place; `others` castings by the other defects of the pattern."""
+    """`places` findings by place; `others` castings by the other defects of the pattern; all by id."""
     return (
-        what_line(defect, int(bad.sum()), others),
-        where_line(places, len(evidence.findings_of(defect))),
+        what_line(defect, int(bad.sum()), others, rules),
+        pattern_line(bad, history, defect),
+        where_line(places, len(evidence.findings_of(defect)), rules),
         *impression_lines(impressions),
         when_line(evidence, bad),
         order_line(evidence, bad),
@@ -50,23 +54,40 @@ def is_is_not(
     )
 
 
-def what_line(defect: str, castings: int, others: dict[str, int]) -> IsIsNot:
-    rest = ", ".join(f"{name} {count}" for name, count in others.items())
-    return IsIsNot("what", f"{defect} on {castings} castings", rest or "no other defect on this pattern")
+def what_line(defect: str, castings: int, others: dict[str, int], rules: RuleBase) -> IsIsNot:
+    rest = ", ".join(f"{defect_name(other, rules)} {count}" for other, count in others.items())
+    return IsIsNot(
+        "what",
+        f"{defect_name(defect, rules)} on {counted(castings, 'casting')}",
+        rest or "no other defect on this pattern",
+    )
 
 
-def where_line(places: dict[str, int], findings: int) -> IsIsNot:
-    named = ", ".join(f"{place} {count}" for place, count in list(places.items())[:MOST_NAMED])
-    blank = "" if places else f"no place on record for {findings} findings"
+def pattern_line(bad: Ints, history: PatternHistory, defect: str) -> IsIsNot:
+    """This pattern against the others out of the same sand and heats: is it the plate, or what they share?"""
+    ours = f"{history.pattern}: bad in {int((bad > 0).sum())} of {counted(len(bad), 'mould')}"
+    moulds, of_others = sum(history.alongside.moulds.values()), history.alongside.of(defect)
+    if not moulds:
+        return IsIsNot("which pattern", ours, "–", "no other pattern on record out of the same sand or heats")
+    named = ", ".join(
+        f"{other} {count} of {history.alongside.moulds[other]}" for other, count in list(of_others.items())[:MOST_NAMED]
+    )
+    theirs = f"others out of the same sand or heats: bad in {sum(of_others.values())} of {counted(moulds, 'mould')}"
+    return IsIsNot("which pattern", ours, f"{theirs} ({named})" if named else theirs)
+
+
+def where_line(places: dict[str, int], findings: int, rules: RuleBase) -> IsIsNot:
+    named = ", ".join(f"{place_names(place, rules)} {count}" for place, count in list(places.items())[:MOST_NAMED])
+    blank = "" if places else f"no place on record for {counted(findings, 'finding')}"
     return IsIsNot("where on the casting", named or "–", "any other place" if named else "–", blank)
 
 
 def impression_lines(same: SamePlace | None) -> Iterator[IsIsNot]:
     if same is None:
         return
-    bad = [f"{number} ({count} moulds)" for number, count in same.impressions.items() if count]
+    bad = [f"{number} ({counted(count, 'mould')})" for number, count in same.impressions.items() if count]
     good = [str(number) for number, count in same.impressions.items() if not count]
-    blank = f"{same.not_on_record} findings without an impression" if same.not_on_record else ""
+    blank = f"{counted(same.not_on_record, 'finding')} without an impression" if same.not_on_record else ""
     yield IsIsNot("which impression", ", ".join(bad) or "–", ", ".join(good) or "none is free of it", blank)
 
 
@@ -78,8 +99,8 @@ def when_line(evidence: Evidence, bad: Ints) -> IsIsNot:
     first, last = evidence.day_names[hit[0]], evidence.day_names[hit[-1]]
     return IsIsNot(
         "when",
-        f"{len(hit)} pouring days from {first} to {last}",
-        f"{len(per_day) - len(hit)} other pouring days, {int(hit[0])} of them before the first",
+        f"{counted(len(hit), 'pouring day')} from {first} to {last}",
+        f"{counted(len(per_day) - len(hit), 'other pouring day')}, {int(hit[0])} of them before the first",
     )
 
 
@@ -92,13 +113,13 @@ def order_line(evidence: Evidence, bad: Ints) -> IsIsNot:
     middle = float(np.sort(order[known])[int(known.sum()) // 2])
     late, hit = known & (order > middle), bad > 0
     early = known & ~late
-    text = [f"{int((hit & part).sum())} of {int(part.sum())} moulds" for part in (early, late)]
+    text = [f"{int((hit & part).sum())} of {counted(int(part.sum()), 'mould')}" for part in (early, late)]
     missing = int((~known).sum())
     return IsIsNot(
         "when in the heat",
         f"order 1 to {middle:.0f}: bad in {text[0]}",
         f"later: bad in {text[1]}",
-        f"{missing} moulds without an order" if missing else "",
+        f"{counted(missing, 'mould')} without an order" if missing else "",
     )
 
 
@@ -112,8 +133,8 @@ def unit_line(grouping: Grouping, bad: Ints, level: str) -> IsIsNot:
     return IsIsNot(
         f"which {unit_name(level, 1)}",
         f"{len(hit)}: {listed}" if hit else "–",
-        f"{clean} others" if clean else "none is free of it",
-        f"not on record for {blank} moulds" if blank else "",
+        counted(clean, "other") if clean else "none is free of it",
+        f"not on record for {counted(blank, 'mould')}" if blank else "",
     )
 
 
@@ -124,9 +145,9 @@ def who_line(grouping: Grouping, bad: Ints) -> IsIsNot:
     blank = int((~grouping.recorded[grouping.codes]).sum())
     return IsIsNot(
         "who moulded it",
-        f"{hit} of {moulders} moulders" if moulders else "–",
-        f"{moulders - hit} moulders" if moulders else "–",
-        f"not on record for {blank} moulds" if blank else "",
+        f"{hit} of {counted(moulders, 'moulder')}" if moulders else "–",
+        counted(moulders - hit, "moulder") if moulders else "–",
+        f"not on record for {counted(blank, 'mould')}" if blank else "",
     )
 
 
@@ -145,5 +166,5 @@ def lot_line(bad: Ints, history: PatternHistory) -> IsIsNot:
         "which ingot lot",
         ", ".join(hit[:MOST_NAMED]) or "–",
         ", ".join(clean[:MOST_NAMED]) or ("none is free of it" if hit else "–"),
-        f"not on record for {blank} moulds" if blank else "",
+        f"not on record for {counted(blank, 'mould')}" if blank else "",
     )

@@ -23,7 +23,7 @@ from defectlog.diagnosis.ranking import Parts, Ranked, Ranking, rank
 from defectlog.diagnosis.rates import grid_from_others
 from defectlog.diagnosis.recurrence import prior_of
 from defectlog.diagnosis.same_place import SamePlace, same_place
-from defectlog.diagnosis.side_by_side import SideBySide, Spread, side_by_side, spread_over
+from defectlog.diagnosis.side_by_side import OutOf, SideBySide, Spread, side_by_side, spread_over
 from defectlog.diagnosis.together import Beside, second_cause
 from defectlog.diagnosis.trials import Trial, trial_between
 from defectlog.records.histories import PatternHistory, Seen, ShopUsual
@@ -75,7 +75,8 @@ class DefectAnswer:
 
     `by_look` castings had no defect named and count by what was seen; `maybe` is how many more may be it, in parts,
     of those whose look does not settle it. `beside` is a second cause at work, `trials` what would tell the first from
-    those that the records cannot part from it, `table` where it is and where it is not.
+    those that the records cannot part from it, `table` where it is and where it is not. `alongside`: moulds of other
+    patterns out of the same sand or heats, and how many of them have the defect.
     """
 
     defect: str
@@ -95,6 +96,7 @@ class DefectAnswer:
     beside: Beside | None
     trials: tuple[Trial, ...]
     table: tuple[IsIsNot, ...]
+    alongside: OutOf
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +141,10 @@ def not_settled(evidence: Evidence) -> int:
     """Castings of findings whose defect nobody named and whose look does not settle it."""
     open_ones = {f.finding: f.castings for f in evidence.findings if not f.defect or f.share < 1}
     return sum(open_ones.values())
+
+
+def alongside_of(history: PatternHistory, defect: str) -> OutOf:
+    return OutOf(sum(history.alongside.of(defect).values()), sum(history.alongside.moulds.values()))
 
 
 def others_on_it(evidence: Evidence, defect: str) -> dict[str, int]:
@@ -206,7 +212,8 @@ def answer_for(
             asked_of, ranking, lambda rest: ranked_causes(rest, history, usual, rules, asked, looks, verdicts)
         ),
         trials=trials_for(asked_of, ranking),
-        table=is_is_not(evidence, settled, defect, history, impressions, places, others_on_it(evidence, defect)),
+        table=is_is_not(evidence, settled, defect, history, impressions, places, others_on_it(evidence, defect), rules),
+        alongside=alongside_of(history, defect),
     )
 
 

@@ -11,7 +11,7 @@ from defectlog.book.open import Book
 from defectlog.book.records import find
 from defectlog.jobs.naming import defect_reader
 from defectlog.records.kinds import Finding
-from defectlog.report.names import defect_name, lowered
+from defectlog.rulebase.plain_names import defect_name, lowered
 from defectlog.rulebase.shapes import RuleBase
 
 # Nine: each has one key.

@@ -13,7 +13,7 @@ from defectlog.diagnosis.words import stems_of
 from defectlog.errors import Ambiguous, NotFound, Problem
 from defectlog.jobs.words import ready_words
 from defectlog.records.cells import folded, nearest_of, seen_text
-from defectlog.report.names import defect_name, place_names
+from defectlog.rulebase.plain_names import defect_name, place_names
 from defectlog.rulebase.shapes import RuleBase
 
 MOST_LISTED = 5

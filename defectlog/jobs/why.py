@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import cache
 
+from defectlog.book.alongside import made_alongside
 from defectlog.book.histories import last_cast, pattern_history, shop_usual
 from defectlog.book.learned import learned, settings
 from defectlog.book.open import Book
@@ -79,7 +80,10 @@ def ask_why(
     until = until or last_cast(book, resolved.name) or today
     since = since or until - USUAL_WINDOW
     ready_words(rules)
-    history = pattern_history(book, resolved.name, since, until, defect_of)
+    history = replace(
+        pattern_history(book, resolved.name, since, until, defect_of),
+        alongside=made_alongside(book, resolved.name, since, until, defect_of),
+    )
     usual = shop_usual(book, since, until, defect_of)
     cards = history.revisions or tuple(stored.record for stored in find(book, Pattern, pattern=resolved.name))
     asked = Asked(

@@ -35,6 +35,21 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True)
+class Alongside:
+    """The other patterns' moulds out of the same batches of sand and the same heats.
+
+    `moulds` by pattern; `bad` moulds by defect id and pattern, where there are any.
+    """
+
+    moulds: Mapping[str, int] = field(default_factory=dict)
+    bad: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+
+    def of(self, defect: str) -> Mapping[str, int]:
+        """Pattern → moulds with the defect, the most first."""
+        return dict(sorted(self.bad.get(defect, {}).items(), key=lambda item: (-item[1], item[0])))
+
+
+@dataclass(frozen=True, slots=True)
 class PatternHistory:
     """Every mould of one pattern poured in a window, and what it shares with others.
 
@@ -54,6 +69,7 @@ class PatternHistory:
     remedies: tuple[Remedy, ...] = ()
     trials: int = 0
     lost_before_pouring: int = 0
+    alongside: Alongside = Alongside()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,6 @@ from typing import Any
 from defectlog.diagnosis.why import CauseAnswer, DefectAnswer
 from defectlog.report.corrective_action_answers import CorrectiveAction, Shared
 from defectlog.report.html import data_table, document, element
-from defectlog.report.names import cause_name
 from defectlog.report.page import Block, Bullets, Heading, Page, Text, counted, next_step, table
 from defectlog.report.page_html import page_parts
 from defectlog.report.review_answers import month_name
@@ -19,6 +18,7 @@ from defectlog.report.shell import shell_command
 from defectlog.report.values import as_typed
 from defectlog.report.verdict_answers import RemedyJudged
 from defectlog.review.wording import answer_text, odds_text, share_text
+from defectlog.rulebase.plain_names import cause_name
 from defectlog.rulebase.shapes import RuleBase
 
 GAP = "GAP – not on record:"

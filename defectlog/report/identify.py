@@ -6,9 +6,9 @@ from typing import Any
 from defectlog.diagnosis.identify import DefectShare, Identification
 from defectlog.diagnosis.identify import as_json as identification_json
 from defectlog.report.identify_answers import Identified, Taught, Words
-from defectlog.report.names import defect_name, lowered, place_names
 from defectlog.report.page import Block, Bullets, Heading, Page, Text, next_step, table
 from defectlog.report.shell import shell_command
+from defectlog.rulebase.plain_names import defect_name, lowered, place_names
 from defectlog.rulebase.shapes import RuleBase
 
 MOST_REASONS = 4

@@ -5,11 +5,11 @@ from typing import Any
 
 from defectlog.records.kinds import Remedy
 from defectlog.records.ledgers import Tally
-from defectlog.report.names import cause_name, defect_name
 from defectlog.report.page import Block, Heading, Page, Text, next_step, table
 from defectlog.report.shell import shell_command
 from defectlog.report.values import many, record_json
 from defectlog.report.verdict_answers import Remedies, RemedyAdded, RemedyJudged
+from defectlog.rulebase.plain_names import cause_name, defect_name
 from defectlog.rulebase.shapes import RuleBase
 
 LEAST_ODDS = 0.001

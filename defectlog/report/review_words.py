@@ -5,8 +5,6 @@ from datetime import date
 from defectlog.diagnosis.phrases import UNIT_NAMES
 from defectlog.records.fields import FieldSpec, field_of
 from defectlog.records.kinds import Heat, Mould, Sand
-from defectlog.report.names import defect_name as shop_name
-from defectlog.report.names import lowered
 from defectlog.report.page import counted
 from defectlog.report.values import label_of
 from defectlog.review.cost import Amount
@@ -15,6 +13,8 @@ from defectlog.review.not_enough import Gap
 from defectlog.review.pattern_month import PatternReview
 from defectlog.review.remedy_month import RemedyReview
 from defectlog.review.wording import odds_text, share_text
+from defectlog.rulebase.plain_names import defect_name as shop_name
+from defectlog.rulebase.plain_names import lowered
 from defectlog.rulebase.shapes import RuleBase
 from defectlog.units import show_quantity, symbol, to_us
 

@@ -4,11 +4,11 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from defectlog.records.kinds import Finding
-from defectlog.report.names import defect_name, place_names
 from defectlog.report.page import Block, Bullets, Page, Text, next_step
 from defectlog.report.shakeout_answers import NOT_SAID, LooksLike, Recurrence, Shaken, ShakenOut
 from defectlog.report.shell import shell_command
 from defectlog.report.values import many, record_json, runs_text
+from defectlog.rulebase.plain_names import defect_name, place_names
 from defectlog.rulebase.shapes import RuleBase
 
 MOST_MOULDS = 12  # told one by one; the others are counted

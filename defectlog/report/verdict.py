@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from defectlog.records.kinds import Verdict
-from defectlog.report.names import cause_name, defect_name
 from defectlog.report.page import Block, Page, Text, next_step, table
 from defectlog.report.shell import shell_command
 from defectlog.report.values import record_json
 from defectlog.report.verdict_answers import VerdictGiven, VerdictsOn
+from defectlog.rulebase.plain_names import cause_name, defect_name
 from defectlog.rulebase.shapes import RuleBase
 
 

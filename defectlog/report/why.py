@@ -11,6 +11,7 @@ from defectlog.diagnosis.why import CauseAnswer, DefectAnswer, Diagnosis
 from defectlog.report.page import Block, Bullets, Heading, Page, Text, counted, next_step, table
 from defectlog.report.why_json import clean_moulds
 from defectlog.review.pattern_rate import PatternRate
+from defectlog.rulebase.plain_names import place_names
 from defectlog.rulebase.shapes import RuleBase
 
 # How many causes are told in full, and how small a share is still listed.
@@ -89,7 +90,7 @@ def defect_blocks(
     )
     for place, cause in enumerate(listed[:TOLD_IN_FULL]):
         yield from cause_blocks(place + 1, cause, rules, full=place == 0 and answer.stands_out >= LIKELY)
-    yield from around_it(answer, rules)
+    yield from around_it(answer, rules, diagnosis.moulds)
     yield from to_part_and_to_believe(answer, rules, diagnosis.moulds)
     yield from like_cases_blocks(cases, rules)
     yield from next_steps(answer, diagnosis)
@@ -171,7 +172,7 @@ def remedy_words(do: str, may_break: tuple[str, ...], rules: RuleBase) -> str:
     return f"do: {do}{f' (may bring: {risks})' if risks else ''}"
 
 
-def around_it(answer: DefectAnswer, rules: RuleBase) -> Iterator[Block]:
+def around_it(answer: DefectAnswer, rules: RuleBase, moulds: int) -> Iterator[Block]:
     """Same place or wandering, what changed, a second cause, what is missing."""
     items: list[str] = []
     same = answer.same_place
@@ -179,7 +180,10 @@ def around_it(answer: DefectAnswer, rules: RuleBase) -> Iterator[Block]:
         counts = ", ".join(f"{number}: {count}" for number, count in same.impressions.items())
         items.append(f"moulds bad by impression – {counts}; odds that luck did it: {odds(same.odds_of_luck)}")
     if answer.places:
-        items.append("place – " + ", ".join(f"{place} {count}" for place, count in list(answer.places.items())[:4]))
+        named = [f"{place_names(place, rules)} {count}" for place, count in answer.places.items()]
+        items.append("place – " + ", ".join(named[:4]))
+    if answer.alongside.of:
+        items.append(alongside_words(answer, moulds))
     change = answer.changed
     if change is not None and change.chance >= 0.5:
         near = f"; begun about then: {', '.join(change.near_it)}" if change.near_it else ""
@@ -199,6 +203,15 @@ def around_it(answer: DefectAnswer, rules: RuleBase) -> Iterator[Block]:
         yield Text("")
         yield Text("Also:")
         yield Bullets(tuple(items))
+
+
+def alongside_words(answer: DefectAnswer, moulds: int) -> str:
+    """Is it the plate, or what the plate shares with others?"""
+    others = answer.alongside
+    return (
+        f"other patterns out of the same sand or heats: bad in {others.out} of {counted(others.of, 'mould')}; "
+        f"this one in {answer.moulds} of {moulds}"
+    )
 
 
 def look_words(look: NextLook, rules: RuleBase) -> str:

@@ -72,6 +72,7 @@ def defect_json(answer: DefectAnswer, moulds: int, rules: RuleBase, cases: Seque
         "same_place": same_place_json(answer),
         "changed": changed_json(answer),
         "ask_next": ask_next_json(answer),
+        "alongside": {"moulds_bad": answer.alongside.out, "moulds": answer.alongside.of},
         "beside": beside_cause_json(answer),
         "trials": [
             {"against": trial.rival, "do": trial.do, "moulds_each": trial.moulds_each} for trial in answer.trials

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from defectlog.rulebase.plain_names import counted, lowered
 from defectlog.rulebase.reading_names import amount_in_words, known_readings, reading_in_words
 from defectlog.rulebase.shapes import (
     Cause,
@@ -46,15 +47,6 @@ def names_of(names: Named, ids: Iterable[str]) -> str:
     """ "drop; sand inclusion": names inside a sentence, the first letter small."""
     rules = ((id, names.get(id)) for id in ids)
     return "; ".join(lowered(rule.name) if rule else id for id, rule in rules)
-
-
-def lowered(name: str) -> str:
-    """The first letter small, unless the word is written in capitals ("AFS number")."""
-    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
-
-
-def counted(number: int, one: str, many: str = "") -> str:
-    return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 def who_says_so(explains: Explains, rules: RuleBase) -> str:

@@ -52,6 +52,15 @@ def test_the_odd_impression_is_found_and_its_counts_are_shown(asked: Typing) -> 
     assert first["same_place"]["odds_of_luck"] < 1e-6
 
 
+def test_the_other_patterns_of_the_same_sand_and_heats_are_counted_beside_it(asked: Typing) -> None:
+    """Ten of their 644 moulds, by hand from the demo book; a fault of the plate spares them."""
+    answer = asked("P-104")
+    told = " ".join(answer.out.split())
+    assert "other patterns out of the same sand or heats: bad in 10 of 644 moulds; this one in" in told
+    plate = document(asked("P-130 --defect cold-shut --json"))["defects"][0]
+    assert plate["alongside"] == {"moulds_bad": 0, "moulds": 676}
+
+
 def test_the_document_has_every_key_that_scripts_read(asked: Typing) -> None:
     answer = document(asked("P-104 --json"))
     assert {"pattern", "since", "until", "moulds", "moulds_with_scrap", "castings", "scrapped", "scrap_rate",

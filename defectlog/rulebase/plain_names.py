@@ -1,4 +1,4 @@
-"""The plain names of defects, causes and places inside a sentence."""
+"""Plain words inside a sentence: the names of defects, causes and places, and counts of things."""
 
 from defectlog.rulebase.shapes import RuleBase
 
@@ -20,5 +20,11 @@ def place_names(place: str, rules: RuleBase) -> str:
     return " and ".join(lowered(rules.places[part].name) for part in parts) if known else place
 
 
-def lowered(text: str) -> str:
-    return text[:1].lower() + text[1:]
+def lowered(name: str) -> str:
+    """The first letter small, unless the word is written in capitals ("AFS number")."""
+    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """ "1 casting", "3 castings", "0 moulds"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
