@@ -16,6 +16,7 @@ from defectlog.diagnosis.arrays import Floats, Ints
 from defectlog.diagnosis.candidates import Candidate
 from defectlog.diagnosis.evidence import YES_NO_READINGS
 from defectlog.diagnosis.likelihood import Cells, alike_units, cell_log_likelihood, log_some, on_somewhere
+from defectlog.diagnosis.neighbours import Usual
 from defectlog.diagnosis.rates import RateGrid, log_sum
 from defectlog.diagnosis.states import LEAST_CHANCE, SHOPS_LIMITS, USUAL_SHARE_COUNTS_AS, States, after_hand_test
 
@@ -87,8 +88,7 @@ def weights_by_limit(candidate: Candidate, states: States) -> Iterator[Floats]:
     known, squeezed = ~np.isnan(states.values), ~np.isnan(states.hand)
     for shift in SHOPS_LIMITS:
         past = sign * (states.usual.readings - limit.value) / softness - shift
-        usual = usual_weights(past, states.usual.counts, candidate.cause.usual_share)
-        found = np.broadcast_to(usual, (len(known), len(STEPS))).copy()
+        found = usual_weights(past, states.usual, candidate.cause.usual_share)
         by_hand = squeezed & ~known
         found[by_hand] = on_or_off(after_hand_test(states.hand[by_hand], found[by_hand] @ STEPS))
         found[known] = step_weights(sign * (states.values[known] - limit.value) / softness - shift)
@@ -109,11 +109,8 @@ def on_or_off(chance: Floats) -> Floats:
     return np.asarray(chance[:, None] * (STEPS == 1.0) + (1 - chance)[:, None] * (STEPS == 0.0))
 
 
-def usual_weights(past: Floats, counts: Floats, usual_share: float) -> Floats:
-    """(units, steps) or (1, steps) of units like each one, started at the rule base's usual share.
-
-    `past` (readings,) of the shop; `counts` (units, readings) or (1, readings): for how many each of them counts.
-    """
+def usual_weights(past: Floats, usual: Usual, usual_share: float) -> Floats:
+    """(units, steps) of units like each one, started at the rule base's usual share; `past` (readings,) of the shop."""
     start = USUAL_SHARE_COUNTS_AS * on_or_off(np.array([usual_share]))
-    whole = counts.sum(axis=1, keepdims=True) + USUAL_SHARE_COUNTS_AS
-    return np.asarray((counts @ step_weights(past) + start) / whole)
+    whole = usual.counts.sum(axis=1, keepdims=True) + USUAL_SHARE_COUNTS_AS
+    return np.asarray(((usual.counts @ step_weights(past) + start) / whole)[usual.kinds])

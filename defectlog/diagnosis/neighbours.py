@@ -30,7 +30,7 @@ MOST_READINGS, DAYS_AT_ONCE = 400, 100
 
 @dataclass(frozen=True, slots=True)
 class Likely:
-    """(units,) mean and variance of each unit's departure were it measured (again), in the shop's spreads."""
+    """(days,) mean and variance of what would be measured on each day, as departures in the shop's spreads."""
 
     mean: Floats
     variance: Floats
@@ -45,22 +45,36 @@ class Told:
     variance: Floats
 
 
-def counts_of_readings(values: Floats, days: Ints, of_shop: Floats) -> Floats | None:
-    """(units, readings) for how many readings each of the shop's latest readings counts, for each unit.
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """(readings,) of the shop; (kinds, readings) for how many each counts; (units,) the kind of each unit."""
 
-    `values` (units,) nan where not measured; `days` (units,) as day numbers; `of_shop` (readings,). None where too
-    little was measured to learn from.
+    readings: Floats
+    counts: Floats
+    kinds: Ints
+
+
+def alike(readings: Floats, size: int) -> Usual:
+    """Every reading counts once for each of `size` units."""
+    return Usual(readings, np.ones((1, len(readings))), np.zeros(size, dtype=np.int64))
+
+
+def like_neighbours(values: Floats, days: Ints, of_shop: Floats) -> Usual:
+    """The shop's latest readings as they count for a unit of each day; all alike where too little was measured.
+
+    `values` (units,) nan where not measured; `days` (units,) as day numbers; `of_shop` (readings,), the latest first.
     """
     known, latest = ~np.isnan(values), of_shop[:MOST_READINGS]
     spread = float(latest.std()) if len(latest) >= FEWEST_READINGS else 0.0
     if known.sum() < FEWEST_MEASURED or spread == 0:
-        return None
+        return alike(of_shop, len(values))
     usual = float(latest.mean())
-    likely = likely_departures((values - usual) / spread, days)
-    return counted(likely, (latest - usual) / spread)
+    names, codes = np.unique(days, return_inverse=True)
+    likely = likely_departures((values - usual) / spread, names, codes)
+    return Usual(latest, counts_of(likely, (latest - usual) / spread), np.asarray(codes, dtype=np.int64))
 
 
-def counted(likely: Likely, departures: Floats) -> Floats:
+def counts_of(likely: Likely, departures: Floats) -> Floats:
     """Each reading by how much likelier it is here than in general; in all as many as that leaves worth counting."""
     mean, variance = likely.mean[:, None], likely.variance[:, None]
     log_ratio = 0.5 * (departures**2 - (departures - mean) ** 2 / variance)
@@ -69,9 +83,8 @@ def counted(likely: Likely, departures: Floats) -> Floats:
     return np.asarray(weights * (weights.sum(axis=1) / (weights**2).sum(axis=1))[:, None])
 
 
-def likely_departures(departures: Floats, days: Ints) -> Likely:
-    """`departures` (units,) nan where not measured."""
-    names, codes = np.unique(days, return_inverse=True)
+def likely_departures(departures: Floats, names: Ints, codes: Ints) -> Likely:
+    """`departures` (units,) nan where not measured, each on the day `names[codes]`."""
     told = list(by_parts(departures, names, codes))
     log_likelihood = np.sum([part.log_likelihood for part in told], axis=0)
     weights = np.exp(log_likelihood - log_likelihood.max())
@@ -80,7 +93,7 @@ def likely_departures(departures: Floats, days: Ints) -> Likely:
     variances = np.concatenate([part.variance for part in told], axis=1) + (1 - SHARE)[:, None]
     mean = (weights * means).sum(axis=0)
     variance = (weights * (variances + means**2)).sum(axis=0) - mean**2
-    return Likely(mean[codes], np.clip(variance, 0.02, 1.0)[codes])
+    return Likely(mean, np.clip(variance, 0.02, 1.0))
 
 
 def by_parts(departures: Floats, names: Ints, codes: Ints) -> Iterator[Told]:
@@ -102,8 +115,9 @@ def told_by(days: Ints, counts: Ints, sums: Floats, squares: Floats) -> Told:
     noise = own[:, None] / number
     among = shared[:, measured][:, :, measured] + noise[:, :, None] * np.eye(len(number))
     root = np.linalg.cholesky(among)
-    half = np.linalg.solve(root, np.broadcast_to(middle[:, None], (len(SHARE), len(number), 1)))[..., 0]
-    reach = np.linalg.solve(root, shared[:, measured])
+    middles = np.broadcast_to(middle[:, None], (len(SHARE), len(number), 1))
+    solved = np.linalg.solve(root, np.concatenate([middles, shared[:, measured]], axis=2))
+    half, reach = solved[..., 0], solved[..., 1:]
     # What is left within the days beside their means.
     within = (squares[measured] - number * middle**2).sum()
     log_likelihood = (

@@ -13,7 +13,7 @@ import numpy as np
 from defectlog.diagnosis.arrays import Flags, Floats
 from defectlog.diagnosis.candidates import Candidate
 from defectlog.diagnosis.evidence import HAND_CODES, HAND_TEST, YES_NO_READINGS, Evidence, Grouping
-from defectlog.diagnosis.neighbours import counts_of_readings
+from defectlog.diagnosis.neighbours import Usual, alike, like_neighbours
 from defectlog.rulebase.shapes import Limit, ReadingRule
 
 LEAST_CHANCE, MOST_CHANCE = 0.02, 0.98
@@ -29,14 +29,6 @@ HAND_SHOWS, HAND_MISLEADS = 0.7, 0.1
 # settled (measuring error, and how gradually things go wrong). On simulated shops (tests/bench/bench_why.py, 200 a
 # condition) this found the cause in up to five more of a hundred, and called something out no oftener for no reason.
 SHOPS_LIMITS, SOFTNESS_LEFT = (-1.0, 0.0, 1.0), 0.7
-
-
-@dataclass(frozen=True, slots=True)
-class Usual:
-    """(readings,) of the shop, and (units, readings) for how many each counts for a unit; (1, readings) where alike."""
-
-    readings: Floats
-    counts: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +57,7 @@ def soft_step(values: Floats, limit: Limit) -> Floats:
 
 def share_on(candidate: Candidate, shop_readings: Mapping[str, Sequence[float]]) -> float:
     """Share of the shop's units of that kind that are on, started at the rule base's usual share."""
-    return float(shares_on(candidate, alike(of_shop(candidate, shop_readings)))[0])
+    return float(shares_on(candidate, alike(of_shop(candidate, shop_readings), 1))[0])
 
 
 def of_shop(candidate: Candidate, shop_readings: Mapping[str, Sequence[float]]) -> Floats:
@@ -73,18 +65,14 @@ def of_shop(candidate: Candidate, shop_readings: Mapping[str, Sequence[float]]) 
     return np.array(shop_readings.get(reading.quantity, ()) if reading else (), dtype=np.float64)
 
 
-def alike(readings: Floats) -> Usual:
-    return Usual(readings, np.ones((1, len(readings))))
-
-
 def shares_on(candidate: Candidate, usual: Usual) -> Floats:
-    """(units,) or (1,) share on of units like each one, by the shop's readings as they count for it."""
+    """(units,) share on of units like each one, by the shop's readings as they count for it."""
     share, limit = candidate.cause.usual_share, candidate.limit
     if limit is None or not len(usual.readings):
-        return np.full(len(usual.counts), share)
+        return np.full(len(usual.kinds), share)
     on = usual.counts @ soft_step(usual.readings, limit) + USUAL_SHARE_COUNTS_AS * share
     whole = usual.counts.sum(axis=1) + USUAL_SHARE_COUNTS_AS
-    return np.asarray(np.clip(on / whole, LEAST_CHANCE, MOST_CHANCE))
+    return np.asarray(np.clip(on / whole, LEAST_CHANCE, MOST_CHANCE)[usual.kinds])
 
 
 def usual_of(candidate: Candidate, evidence: Evidence, values: Floats, readings: Floats) -> Usual:
@@ -92,12 +80,11 @@ def usual_of(candidate: Candidate, evidence: Evidence, values: Floats, readings:
     reading, level = candidate.cause.reading, candidate.cause.acts_at
     measures = reading is not None and reading.quantity not in YES_NO_READINGS
     if not measures or level not in HANDED_ON or not np.isnan(values).any():
-        return alike(readings)
+        return alike(readings, len(values))
     grouping = evidence.units[level]
     days = np.zeros(len(values), dtype=np.int64)
     days[grouping.codes] = np.array([day.toordinal() for day in evidence.day_names])[evidence.days]
-    counts = counts_of_readings(values, days, readings)
-    return alike(readings) if counts is None else Usual(readings[: counts.shape[1]], counts)
+    return like_neighbours(values, days, readings)
 
 
 def unit_values(grouping: Grouping, per_mould: Floats) -> Floats:
@@ -117,12 +104,12 @@ def states_of(candidate: Candidate, evidence: Evidence, shop_readings: Mapping[s
     blanked, nowhere = np.full(size, share_on(candidate, shop_readings)), np.full(size, np.nan)
     reading, limit = candidate.cause.reading, candidate.limit
     if reading is None or limit is None:
-        return States(blanked, blanked, nowhere, np.zeros(size, dtype=np.bool_), nowhere, alike(readings))
+        return States(blanked, blanked, nowhere, np.zeros(size, dtype=np.bool_), nowhere, alike(readings, size))
     values = unit_values(grouping, evidence.readings.get(reading.quantity, np.full(len(grouping.codes), np.nan)))
     hand = hand_test(reading, grouping, evidence)
     known = ~np.isnan(values)
     if not known.any() and np.isnan(hand).all():
-        return States(blanked, blanked, nowhere, np.zeros(size, dtype=np.bool_), nowhere, alike(readings))
+        return States(blanked, blanked, nowhere, np.zeros(size, dtype=np.bool_), nowhere, alike(readings, size))
     beyond = values > limit.value if limit.side == "above" else values < limit.value
     usual = usual_of(candidate, evidence, values, readings)
     found = chances(values, hand, limit, shares_on(candidate, usual))
@@ -138,7 +125,7 @@ def hand_test(reading: ReadingRule, grouping: Grouping, evidence: Evidence) -> F
 
 
 def chances(values: Floats, hand: Floats, limit: Limit, share: Floats) -> Floats:
-    """(units,) by the reading where there is one, else by the hand test, else the usual `share` (units,) or (1,)."""
+    """(units,) by the reading where there is one, else by the hand test, else the usual `share` (units,)."""
     unread = np.where(np.isnan(hand), share, after_hand_test(hand, share))
     return np.where(np.isnan(values), unread, soft_step(np.where(np.isnan(values), limit.value, values), limit))
 

@@ -1,7 +1,5 @@
 """What was measured before and after tells of what was not: against scipy's multivariate normal distribution."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import given
@@ -12,12 +10,12 @@ from defectlog.diagnosis import neighbours
 from defectlog.diagnosis.neighbours import (
     CHOICES,
     Likely,
-    counted,
-    counts_of_readings,
+    counts_of,
+    like_neighbours,
     likely_departures,
     told_by,
 )
-from defectlog.diagnosis.states import chances_by_limit, shares_on, states_of
+from defectlog.diagnosis.states import chances_by_limit, share_on, states_of
 from tests.diagnosis.small_books import COLD, WET, array, candidate, evidence_of, history, mould, sand
 
 NAN = np.nan
@@ -35,6 +33,13 @@ def covariance(memory: float, share: float) -> np.ndarray:
             if i != j:
                 found[i, j] = share * memory ** abs(int(DAYS[i]) - int(DAYS[j]))
     return found
+
+
+def likely(departures: np.ndarray, days: np.ndarray) -> Likely:
+    """Of each batch."""
+    names, codes = np.unique(days, return_inverse=True)
+    found = likely_departures(departures, names, codes)
+    return Likely(found.mean[codes], found.variance[codes])
 
 
 def log_densities() -> np.ndarray:
@@ -57,7 +62,7 @@ def test_a_batch_is_as_likely_as_the_mixture_of_its_conditional_distributions() 
     logs = log_densities()
     weights = np.exp(logs - logs.max())
     weights /= weights.sum()
-    found = likely_departures(DEPARTURES, DAYS)
+    found = likely(DEPARTURES, DAYS)
     line = np.linspace(-8, 8, 1601)
     for unit in np.flatnonzero(~KNOWN):
         rows = [*np.flatnonzero(KNOWN), unit]
@@ -76,23 +81,23 @@ def test_a_batch_is_as_likely_as_the_mixture_of_its_conditional_distributions() 
 def test_readings_count_by_how_likely_they_are_here_against_in_general() -> None:
     """scipy's normal densities; in all Kish's effective number of them."""
     departures = array(-1.5, -0.2, 0.4, 2.0)
-    found = counted(Likely(array(0.8), array(0.5)), departures)[0]
+    found = counts_of(Likely(array(0.8), array(0.5)), departures)[0]
     ratio = norm.pdf(departures, 0.8, np.sqrt(0.5)) / norm.pdf(departures)
     np.testing.assert_allclose(found / found.sum(), ratio / ratio.sum())
     assert found.sum() == pytest.approx(ratio.sum() ** 2 / (ratio**2).sum())
 
 
 def test_where_nothing_is_handed_on_all_readings_count_alike() -> None:
-    np.testing.assert_allclose(counted(Likely(array(0.0), array(1.0)), array(-2, 0, 1)), [[1, 1, 1]])
+    np.testing.assert_allclose(counts_of(Likely(array(0.0), array(1.0)), array(-2, 0, 1)), [[1, 1, 1]])
 
 
 def test_days_far_apart_are_worked_by_themselves(monkeypatch: pytest.MonkeyPatch) -> None:
     """A hundred days later nothing is left of what a day shared."""
     far = np.concatenate([DAYS, DAYS + 200])
     twice = np.concatenate([DEPARTURES, DEPARTURES[::-1]])
-    whole = likely_departures(twice, far)
+    whole = likely(twice, far)
     monkeypatch.setattr(neighbours, "DAYS_AT_ONCE", 6)
-    apart = likely_departures(twice, far)
+    apart = likely(twice, far)
     np.testing.assert_allclose(apart.mean, whole.mean, atol=1e-4)
     np.testing.assert_allclose(apart.variance, whole.variance, atol=1e-4)
 
@@ -100,7 +105,7 @@ def test_days_far_apart_are_worked_by_themselves(monkeypatch: pytest.MonkeyPatch
 @given(st.permutations(range(9)))
 def test_the_order_of_the_units_does_not_matter(order: list[int]) -> None:
     rows = np.array(order)
-    straight, found = likely_departures(DEPARTURES, DAYS), likely_departures(DEPARTURES[rows], DAYS[rows])
+    straight, found = likely(DEPARTURES, DAYS), likely(DEPARTURES[rows], DAYS[rows])
     np.testing.assert_allclose(found.mean, straight.mean[rows], atol=1e-9)
     np.testing.assert_allclose(found.variance, straight.variance[rows], atol=1e-9)
 
@@ -108,11 +113,10 @@ def test_the_order_of_the_units_does_not_matter(order: list[int]) -> None:
 @given(st.floats(0.01, 100), st.floats(-500, 500))
 def test_units_of_measure_change_nothing(scale: float, offset: float) -> None:
     shop = np.concatenate([DEPARTURES[KNOWN], array(-0.5, 0.1)])
-    straight = counts_of_readings(DEPARTURES, DAYS, shop)
-    found = counts_of_readings(offset + scale * DEPARTURES, DAYS, offset + scale * shop)
-    assert straight is not None
-    assert found is not None
-    np.testing.assert_allclose(found, straight, rtol=1e-5, atol=1e-6)
+    straight = like_neighbours(DEPARTURES, DAYS, shop)
+    found = like_neighbours(offset + scale * DEPARTURES, DAYS, offset + scale * shop)
+    np.testing.assert_allclose(found.counts, straight.counts, rtol=1e-5, atol=1e-6)
+    np.testing.assert_array_equal(found.kinds, straight.kinds)
 
 
 @pytest.mark.parametrize(
@@ -121,7 +125,8 @@ def test_units_of_measure_change_nothing(scale: float, offset: float) -> None:
     ids=["five measured", "always the same", "one reading"],
 )
 def test_too_little_tells_nothing(values: np.ndarray, shop: list[float]) -> None:
-    assert counts_of_readings(values, np.arange(len(values)), array(*shop)) is None
+    found = like_neighbours(values, np.arange(len(values)), array(*shop))
+    np.testing.assert_array_equal(found.counts, np.ones((1, len(shop))))
 
 
 def weeks(moistures: list[float | None]) -> tuple:
@@ -142,9 +147,9 @@ def test_sand_not_measured_in_a_wet_week_was_likely_wet() -> None:
     assert during > 0.5 > 0.2 > max(before, after)
     for chance in chances_by_limit(candidate(WET), states):
         assert chance[unread][1] > max(chance[unread][0], chance[unread][2])
-    assert set(states.blanked.tolist()) == {
-        float(shares_on(candidate(WET), replace(states.usual, counts=np.ones((1, 36))))[0])
-    }
+    every = share_on(candidate(WET), shop)
+    np.testing.assert_allclose(states.blanked, every)
+    assert max(before, after) < every < during
 
 
 def test_where_days_hand_nothing_on_the_usual_share_is_left_nearly_as_it_was() -> None:
