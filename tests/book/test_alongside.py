@@ -5,7 +5,7 @@ from datetime import date, datetime
 import pytest
 
 from defectlog.book.acts import writing
-from defectlog.book.alongside import made_alongside
+from defectlog.book.alongside import BAD, MOULDS, made_alongside
 from defectlog.records.histories import Alongside
 from defectlog.records.kinds import Finding, Heat, Mould, Pattern, Sand
 
@@ -70,6 +70,17 @@ def test_only_the_window_of_the_patterns_own_moulds_counts(shop) -> None:
     found = alongside(shop, "P-1", date(2026, 3, 2))
     assert found.moulds == {"P-2": 2}
     assert found.of("gas-holes") == {}
+
+
+@pytest.mark.parametrize("sql", [MOULDS, BAD], ids=["moulds", "bad"])
+def test_it_is_read_by_indices_however_long_the_book_is(shop, sql: str) -> None:
+    """Never all moulds of the book, as by the index of what counts."""
+    plan = [
+        row[-1] for row in shop.rows(f"EXPLAIN QUERY PLAN {sql}", ("P-1", "2026-03-01", "2026-04-01") * 2 + ("P-1",))
+    ]
+    assert any("mould_by_sand (sand_id=?)" in line for line in plan)
+    assert any("mould_by_heat (heat_id=?)" in line for line in plan)
+    assert not any(line.startswith("SCAN mould") or "mould_by_day" in line for line in plan)
 
 
 def test_a_pattern_without_company_has_none(shop) -> None:
