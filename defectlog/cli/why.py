@@ -68,6 +68,9 @@ def page(answer: "WhyAnswer", *, table: bool) -> "Page":
     from defectlog.report.why import table_page, why_page
     from defectlog.report.why_explained import explained_page
 
+    if not answer.diagnosis.defects:
+        # Nothing to lay out in rows: say why, whatever was asked for.
+        return why_page(answer.diagnosis, answer.rate, answer.rules, answer.cases)
     if table:
         return tuple(block for defect in answer.diagnosis.defects for block in table_page(defect, answer.rules))
     if not answer.asked.explain:

@@ -97,11 +97,10 @@ def when_line(evidence: Evidence, bad: Ints) -> IsIsNot:
     if not len(hit):
         return IsIsNot("when", "–", "–")
     first, last = evidence.day_names[hit[0]], evidence.day_names[hit[-1]]
-    return IsIsNot(
-        "when",
-        f"{counted(len(hit), 'pouring day')} from {first} to {last}",
-        f"{counted(len(per_day) - len(hit), 'other pouring day')}, {int(hit[0])} of them before the first",
-    )
+    days = f"{len(hit)} pouring days from {first} to {last}" if len(hit) > 1 else f"1 pouring day, {first}"
+    clean, before = len(per_day) - len(hit), int(hit[0])
+    others = f"{counted(clean, 'other pouring day')}, {before} of them before the first"
+    return IsIsNot("when", days, others if clean else "no other pouring day")
 
 
 def order_line(evidence: Evidence, bad: Ints) -> IsIsNot:

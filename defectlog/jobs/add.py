@@ -10,6 +10,7 @@ from defectlog.book.journal import names_added, undone_by
 from defectlog.book.names import RUN, known_names, new_run, next_name
 from defectlog.book.open import Book
 from defectlog.book.records import castings_of, find, get
+from defectlog.book.records import count as count_of
 from defectlog.book.tables import table_of
 from defectlog.errors import BadInput, Problem
 from defectlog.jobs.moulds import look_at
@@ -26,6 +27,7 @@ from defectlog.report.values import label_of
 # A range or a list must be able to name the mould afterwards.
 NOT_IN_A_NUMBER = re.compile(r"[\s,]|\.\.")
 NAMES_SHOWN = 6
+FIRST_MOULD = "M-1"
 MOULDS_LOOKED_AT = 200
 HAS_CARD = "allowed: a pattern that has a card already"
 
@@ -108,7 +110,11 @@ def add_moulds(
             return written_before(book, act.id)
         names = new_run(first, count) if first else next_run(book, count)
         if not first:
-            assumed.append(f"number{'s' if count > 1 else ''}: the next after the last mould in the book")
+            number = "numbers" if count > 1 else "number"
+            before = (
+                "the first of this book" if names[0] == FIRST_MOULD else "the next after the last mould in the book"
+            )
+            assumed.append(f"{number}: {before}")
         refuse_taken(book, names)
         order = given.values.get("pour_order")
         for step, name in enumerate(names):
@@ -156,8 +162,11 @@ def from_range(low: str, high: str, key: str) -> tuple[str, int]:
 
 
 def next_run(book: Book, count: int) -> tuple[str, ...]:
-    """The next `count` numbers after the last mould, none of them taken. Raises BadInput when there is no last one."""
-    first = next_name(book)
+    """The next `count` numbers after the last mould, none of them taken; in a book without moulds the first ones.
+
+    Raises BadInput when the last one does not end in a number.
+    """
+    first = next_name(book) if count_of(book, Mould) else FIRST_MOULD
     while first is not None:
         names = new_run(first, count)
         taken = known_names(book, list(names))
@@ -165,16 +174,9 @@ def next_run(book: Book, count: int) -> tuple[str, ...]:
             return names
         last = [name for name in names if name.casefold() in taken][-1]
         first = new_run(last, 2)[1]
-    found = "no mould is in the book whose number could be counted on from"
-    raise BadInput(
-        Problem(
-            "no-next-number",
-            "mould",
-            found,
-            "allowed: a first mould that ends in a number",
-            "type the first one: defectlog mould add M-1 --pattern …",
-        )
-    )
+    found = "the last mould in the book does not end in a number, so there is none to count on from"
+    allowed = "allowed: a mould that ends in a number"
+    raise BadInput(Problem("no-next-number", "mould", found, allowed, "type it: defectlog mould add M-1 --pattern …"))
 
 
 def refuse_taken(book: Book, names: tuple[str, ...]) -> None:

@@ -46,7 +46,9 @@ def opening(diagnosis: Diagnosis, rate: PatternRate) -> Iterator[Block]:
         f"Scrapped: {counted(rate.scrapped, 'casting')} in {counted(rate.moulds_with_scrap, 'mould')}, "
         f"{rate_words(rate)}."
     )
-    if not diagnosis.defects:
+    if not diagnosis.defects and diagnosis.others:
+        yield Text("The defect that was asked for was not found on it in that time.")
+    elif not diagnosis.defects:
         yield Text("No finding with a settled defect on it: nothing to explain.")
 
 

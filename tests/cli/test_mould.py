@@ -61,10 +61,19 @@ def test_the_next_number_passes_over_numbers_that_are_taken(shop):
     assert "M-6..M-8" in shop("mould add --count 3 --pattern P-104").out
 
 
-def test_without_any_mould_the_first_number_must_be_typed(shop):
+def test_in_a_book_without_moulds_the_first_is_number_one(shop):
+    """As the answer to a new pattern card says to type next."""
+    answer = shop("mould add --count 6 --pattern P-104")
+    assert answer.code == 0
+    assert "M-1..M-6" in answer.out
+    assert "numbers: the first of this book" in one_line(answer.out)
+
+
+def test_where_the_last_mould_has_no_number_one_must_be_typed(shop):
+    shop("mould add Monday --pattern P-104")
     answer = shop("mould add --pattern P-104")
     assert answer.code == 2
-    assert "type the first one" in answer.err
+    assert "type it: defectlog mould add M-1" in answer.err
 
 
 def test_a_range_is_a_run_too(shop):

@@ -52,6 +52,22 @@ def test_the_odd_impression_is_found_and_its_counts_are_shown(asked: Typing) -> 
     assert first["same_place"]["odds_of_luck"] < 1e-6
 
 
+@pytest.mark.parametrize("rows", ["", " --table", " --explain sand-too-wet"])
+def test_where_there_is_nothing_to_lay_out_it_says_why(typed: Typing, tmp_path: Path, rows: str) -> None:
+    book = f"--book {tmp_path / 'new.db'}"
+    typed(*f"{book} pattern add P-9 --impressions 1".split())
+    answer = typed(*f"{book} why P-9{rows}".split())
+    assert answer.code == 0
+    assert "No mould of this pattern was poured in that time." in answer.out
+
+
+def test_a_defect_that_was_not_found_is_told_from_nothing_found(asked: Typing) -> None:
+    answer = asked("P-104 --defect sink")
+    assert answer.code == 0
+    assert "The defect that was asked for was not found on it in that time." in answer.out
+    assert "Also found on it: gas holes" in answer.out
+
+
 def test_the_other_patterns_of_the_same_sand_and_heats_are_counted_beside_it(asked: Typing) -> None:
     """Ten of their 644 moulds, by hand from the demo book; a fault of the plate spares them."""
     answer = asked("P-104")

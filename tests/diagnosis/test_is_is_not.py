@@ -71,3 +71,11 @@ def test_other_patterns_out_of_the_same_sand_or_heats_are_set_against_this_one()
 def test_where_no_other_pattern_shared_anything_that_is_a_blank() -> None:
     line = table()["which pattern"]
     assert (line.is_not, line.blank) == ("–", "no other pattern on record out of the same sand or heats")
+
+
+def test_one_day_is_one_day_and_no_other_is_no_other() -> None:
+    history = history_of([mould(1), mould(2)], [seen(2)])
+    evidence = gather_evidence(history)
+    lines = is_is_not(evidence, evidence.settled("gas-holes"), "gas-holes", history, None, {}, {}, real_rules())
+    when = next(line for line in lines if line.asks == "when")
+    assert (when.is_, when.is_not) == ("1 pouring day, 2026-03-02", "no other pouring day")
