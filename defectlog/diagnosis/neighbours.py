@@ -37,7 +37,7 @@ class Likely:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class Learned:
     """(choices,) log likelihood of what was measured in some days; (choices, days) mean and variance of the days."""
 
     log_likelihood: Floats
@@ -85,28 +85,28 @@ def counts_of(likely: Likely, departures: Floats) -> Floats:
 
 def likely_departures(departures: Floats, names: Ints, codes: Ints) -> Likely:
     """`departures` (units,) nan where not measured, each on the day `names[codes]`."""
-    told = list(by_parts(departures, names, codes))
-    log_likelihood = np.sum([part.log_likelihood for part in told], axis=0)
+    parts = list(by_parts(departures, names, codes))
+    log_likelihood = np.sum([part.log_likelihood for part in parts], axis=0)
     weights = np.exp(log_likelihood - log_likelihood.max())
     weights = (weights / weights.sum())[:, None]
-    means = np.concatenate([part.mean for part in told], axis=1)
-    variances = np.concatenate([part.variance for part in told], axis=1) + (1 - SHARE)[:, None]
+    means = np.concatenate([part.mean for part in parts], axis=1)
+    variances = np.concatenate([part.variance for part in parts], axis=1) + (1 - SHARE)[:, None]
     mean = (weights * means).sum(axis=0)
     variance = (weights * (variances + means**2)).sum(axis=0) - mean**2
     return Likely(mean, np.clip(variance, 0.02, 1.0))
 
 
-def by_parts(departures: Floats, names: Ints, codes: Ints) -> Iterator[Told]:
+def by_parts(departures: Floats, names: Ints, codes: Ints) -> Iterator[Learned]:
     known = ~np.isnan(departures)
     measured, size = departures[known], len(names)
     counts = np.bincount(codes[known], minlength=size)
     sums, squares = (summed(codes[known], each, size) for each in (measured, measured**2))
     for start in range(0, len(names), DAYS_AT_ONCE):
         some = slice(start, start + DAYS_AT_ONCE)
-        yield told_by(names[some], counts[some], sums[some], squares[some])
+        yield learned_from(names[some], counts[some], sums[some], squares[some])
 
 
-def told_by(days: Ints, counts: Ints, sums: Floats, squares: Floats) -> Told:
+def learned_from(days: Ints, counts: Ints, sums: Floats, squares: Floats) -> Learned:
     """`counts`, `sums`, `squares` (days,) of the departures measured on each day."""
     apart = np.abs(np.subtract.outer(days, days))
     shared = SHARE[:, None, None] * MEMORY[:, None, None] ** apart
@@ -127,4 +127,4 @@ def told_by(days: Ints, counts: Ints, sums: Floats, squares: Floats) -> Told:
         - 0.5 * (number.sum() - len(number)) * np.log(own)
     )
     mean = np.einsum("ckd,ck->cd", reach, half)
-    return Told(np.asarray(log_likelihood), mean, SHARE[:, None] - (reach**2).sum(axis=1))
+    return Learned(np.asarray(log_likelihood), mean, SHARE[:, None] - (reach**2).sum(axis=1))

@@ -11,9 +11,9 @@ from defectlog.diagnosis.neighbours import (
     CHOICES,
     Likely,
     counts_of,
+    learned_from,
     like_neighbours,
     likely_departures,
-    told_by,
 )
 from defectlog.diagnosis.states import chances_by_limit, share_on, states_of
 from tests.diagnosis.small_books import COLD, WET, array, candidate, evidence_of, history, mould, sand
@@ -52,7 +52,7 @@ def test_each_memory_counts_by_how_likely_it_makes_what_was_measured() -> None:
     """The density of the six measured batches; a constant apart."""
     names, codes = np.unique(DAYS[KNOWN], return_inverse=True)
     values = DEPARTURES[KNOWN]
-    found = told_by(names, *(np.bincount(codes, weights=each) for each in (values**0, values, values**2)))
+    found = learned_from(names, *(np.bincount(codes, weights=each) for each in (values**0, values, values**2)))
     expected = log_densities()
     np.testing.assert_allclose(np.diff(found.log_likelihood), np.diff(expected), atol=1e-9)
 
@@ -100,6 +100,13 @@ def test_days_far_apart_are_worked_by_themselves(monkeypatch: pytest.MonkeyPatch
     apart = likely(twice, far)
     np.testing.assert_allclose(apart.mean, whole.mean, atol=1e-4)
     np.testing.assert_allclose(apart.variance, whole.variance, atol=1e-4)
+
+
+def test_a_long_time_with_nothing_measured_is_as_usual() -> None:
+    """Two hundred days on, of which not one was measured, the shop's readings count alike again."""
+    values = np.concatenate([DEPARTURES[KNOWN], np.full(240, NAN)])
+    found = like_neighbours(values, np.arange(len(values)), array(*DEPARTURES[KNOWN], -0.5, 0.1))
+    np.testing.assert_allclose(found.counts[-1], 1, atol=1e-6)
 
 
 @given(st.permutations(range(9)))
